@@ -1,0 +1,2 @@
+//! Cost of one year.
+fn main() {}

@@ -1,0 +1,4 @@
+//! suncask: hour-by-hour annual simulation of solar water heating.
+
+pub mod problem;
+pub mod weather;

@@ -1,0 +1,72 @@
+//! Typical weather years: readers for the open layouts, self-check, irradiance on a plane, and years made from monthly means.
+
+use serde::Serialize;
+
+use crate::problem::Problem;
+
+/// Hours in the year of 365 days that every simulation runs on.
+pub const HOURS_PER_YEAR: usize = 8760;
+
+/// The place a weather file is for.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Site {
+    /// Name as the file gives it; empty if it gives none.
+    pub name: String,
+    /// Latitude in degrees, north positive.
+    pub latitude_deg: f64,
+    /// Longitude in degrees, east positive.
+    pub longitude_deg: f64,
+    /// Height above sea level in m.
+    pub elevation_m: f64,
+    /// Local standard time minus UTC, in hours.
+    pub utc_offset_h: f64,
+}
+
+/// Layout of a weather file, recognised from its content.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Layout {
+    /// TMY3 CSV: radiation stamped at the end of the hour.
+    Tmy3,
+    /// NSRDB CSV: values at the stamp, standing for the step centred on it.
+    Nsrdb,
+    /// PVGIS typical year CSV in UTC: values at stamp plus the file's offset.
+    PvgisTmy,
+    /// Our own plain CSV with named columns and units.
+    Plain,
+}
+
+/// A whole year of weather on local standard time, as equal records that each cover "start + interval".
+///
+/// Record `i` covers `first_start_s + i * interval_s` to `+ interval_s`, in seconds after 1 January 00:00 local standard
+/// time; `first_start_s` may be negative (a record that straddles the turn of the year wraps). All columns have one value
+/// a record: the mean over the record for irradiance, a value at its mid-point for the rest.
+#[derive(Clone, Debug)]
+pub struct WeatherYear {
+    /// Where.
+    pub site: Site,
+    /// Which layout the file had.
+    pub layout: Layout,
+    /// File name as given by the user, or a name for built-in data.
+    pub source: String,
+    /// True if the year was made from monthly means, not measured or modelled for real hours.
+    pub made: bool,
+    /// Length of a record in s.
+    pub interval_s: u32,
+    /// Start of record 0 in s after 1 January 00:00, local standard time.
+    pub first_start_s: f64,
+    /// Global horizontal irradiance in W/m2.
+    pub ghi_w_m2: Vec<f64>,
+    /// Direct normal irradiance in W/m2.
+    pub dni_w_m2: Vec<f64>,
+    /// Diffuse horizontal irradiance in W/m2.
+    pub dhi_w_m2: Vec<f64>,
+    /// Air temperature in degC.
+    pub air_c: Vec<f64>,
+    /// Wind speed in m/s.
+    pub wind_m_s: Vec<f64>,
+    /// Dew point in degC; empty if the file has neither dew point nor humidity.
+    pub dew_point_c: Vec<f64>,
+    /// Doubts found by the self-check, for the result to list.
+    pub warnings: Vec<Problem>,
+}

@@ -1,0 +1,1 @@
+//! Sun position, sky and incidence: pure functions, no files, no allocation.

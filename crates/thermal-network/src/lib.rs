@@ -1,0 +1,1 @@
+//! Components of a solar water heating plant and one step of it.

@@ -1,0 +1,2 @@
+//! Runs outside reference cases.
+fn main() {}
