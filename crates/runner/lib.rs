@@ -1,4 +1,5 @@
 //! suncask: hour-by-hour annual simulation of solar water heating.
 
 pub mod problem;
+pub mod record;
 pub mod weather;

@@ -1,1 +1,5 @@
 //! Components of a solar water heating plant and one step of it.
+
+pub mod flows;
+pub mod fluid;
+pub mod spec;

@@ -1,0 +1,105 @@
+//! What crosses between components while a plant advances: the numbers every account is made of.
+
+/// Most tanks a plant may have.
+pub const MAX_TANKS: usize = 2;
+
+/// Boundary conditions of a plant, constant over the span for which it is advanced.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Conditions {
+    /// Irradiance on the collector plane weighted by its angle modifiers, in W/m2.
+    pub effective_w_m2: f64,
+    /// Plain irradiance on the collector plane in W/m2.
+    pub plane_w_m2: f64,
+    /// Outdoor air in degC.
+    pub air_c: f64,
+    /// Wind at the collector in m/s.
+    pub wind_m_s: f64,
+    /// Sky long-wave on the plane minus that of a black body at air temperature, in W/m2 (zero or negative).
+    pub net_sky_w_m2: f64,
+    /// Room of the first tank in degC.
+    pub tank_room_c: f64,
+    /// Room of the second tank in degC.
+    pub second_tank_room_c: f64,
+    /// Another space in degC.
+    pub other_space_c: f64,
+    /// Incoming cold water in degC.
+    pub cold_water_c: f64,
+    /// What is drawn at the tap.
+    pub draw: Draw,
+    /// Bit `i` set: element `i` (counted through all tanks) may run.
+    pub elements_allowed: u32,
+}
+
+/// A draw at the tap, through the mixing valve.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Draw {
+    /// Flow at the tap in m3/s; 0 for none.
+    pub flow_m3_s: f64,
+    /// Temperature wanted at the tap in degC.
+    pub use_c: f64,
+    /// True while someone stands under it: a shower or a bath.
+    pub comfort: bool,
+    /// Coolest water still fit for a shower in degC.
+    pub usable_c: f64,
+}
+
+/// Sums over a span. Energies in J, times in s.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Flows {
+    /// Length of the span.
+    pub duration_s: f64,
+    /// Sun taken up by the collector, after angle modifiers and peak efficiency (wind and sky terms included).
+    pub absorbed_j: f64,
+    /// Collector loss to air.
+    pub collector_loss_j: f64,
+    /// Heat the fluid gained in the collector while the pump ran; negative moments included.
+    pub collector_heat_j: f64,
+    /// Loss of the supply pipe.
+    pub supply_loss_j: f64,
+    /// Loss of the return pipe.
+    pub return_loss_j: f64,
+    /// Heat given up by the loop in or at the tank.
+    pub heat_into_tank_j: f64,
+    /// Loss of each tank.
+    pub tank_loss_j: [f64; MAX_TANKS],
+    /// Electric heat put into each tank.
+    pub element_j: [f64; MAX_TANKS],
+    /// Electricity of the pumps.
+    pub pump_j: f64,
+    /// Part of it that warmed the fluid.
+    pub pump_heat_j: f64,
+    /// Heat wanted: drawn water from cold to the tap temperature.
+    pub load_j: f64,
+    /// Heat that came with the draw.
+    pub delivered_j: f64,
+    /// Load that was missing because the tank was too cool.
+    pub shortfall_j: f64,
+    /// Heat carried out of each tank by the draw, above the temperature it entered that tank with.
+    pub drawn_j: [f64; MAX_TANKS],
+    /// Time of draws whose tank outlet was at or below the tap temperature.
+    pub shortfall_s: f64,
+    /// Time of shower and bath draws delivered below the usable temperature.
+    pub cool_shower_s: f64,
+    /// Volume of those draws at the tap, in m3.
+    pub cool_shower_m3: f64,
+    /// Volume drawn at the tap in m3.
+    pub tap_m3: f64,
+    /// Time the loop pump ran.
+    pub pump_s: f64,
+    /// Starts of the loop pump.
+    pub pump_starts: u32,
+    /// Time the hottest slice of the first tank was at or above the high limit.
+    pub above_limit_s: f64,
+    /// Time with over 100 W/m2 on the plane, the pump held off by a limit and the collector above 120 degC.
+    pub stagnation_s: f64,
+    /// Integral of the first tank's mean temperature, in K s above 0 degC.
+    pub tank_mean_k_s: f64,
+    /// Highest slice temperature of the first tank in degC.
+    pub hottest_tank_c: f64,
+    /// Highest temperature of the collector's last cell in degC.
+    pub hottest_collector_c: f64,
+    /// Steps taken, for judging cost.
+    pub tank_steps: u64,
+    /// Loop substeps taken with the pump on.
+    pub loop_steps: u64,
+}
