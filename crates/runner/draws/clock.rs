@@ -6,6 +6,8 @@
 //! autumn the hour after the last day's end belongs to no day: nothing is drawn, and timers read its 23rd hour again. No
 //! day gains or loses anything it does, so that the volume of every day is kept.
 
+use solar_geometry::time::month_and_day;
+
 use crate::job::Calendar;
 
 /// Days of the year; there is no leap day.
@@ -20,23 +22,9 @@ pub const YEAR_S: u32 = DAYS_PER_YEAR * DAY_S;
 /// How far the clock is ahead in the daylight-saving span, in s.
 const AHEAD_S: u32 = 3600;
 
-/// Days of each month.
-pub const MONTH_DAYS: [u32; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-
 /// Month, 0 to 11, of a day of the year, 1 to 365.
-///
-/// # Panics
-/// For a day outside 1 to 365.
 pub fn month_of(day: u32) -> usize {
-    assert!((1..=DAYS_PER_YEAR).contains(&day), "day {day} is not in 1 to 365");
-    let mut last = 0;
-    MONTH_DAYS
-        .iter()
-        .position(|days| {
-            last += days;
-            day <= last
-        })
-        .expect("the months hold 365 days")
+    month_and_day(day).0 as usize - 1
 }
 
 /// Weekday, 0 for Monday to 6, of a day of the year, 1 to 365.
