@@ -11,7 +11,9 @@ mod check;
 mod draft;
 mod nsrdb;
 pub mod plain;
+pub mod plane;
 mod pvgis;
+pub mod sun_year;
 mod table;
 mod tmy3;
 
