@@ -1,8 +1,23 @@
 //! Typical weather years: readers for the open layouts, self-check, irradiance on a plane, and years made from monthly means.
 
+use std::path::Path;
+
 use serde::Serialize;
 
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
+
+pub mod calendar;
+mod check;
+mod draft;
+mod nsrdb;
+pub mod plain;
+pub mod plane;
+mod pvgis;
+pub mod sun_year;
+mod table;
+mod tmy3;
+
+pub use table::dew_point_c;
 
 /// Hours in the year of 365 days that every simulation runs on.
 pub const HOURS_PER_YEAR: usize = 8760;
@@ -69,4 +84,63 @@ pub struct WeatherYear {
     pub dew_point_c: Vec<f64>,
     /// Doubts found by the self-check, for the result to list.
     pub warnings: Vec<Problem>,
+}
+
+/// Reads a weather file in any of the four layouts and checks it.
+///
+/// # Errors
+/// A file that cannot be used: all that is wrong with it, the main fault first.
+pub fn read(path: &Path) -> Result<WeatherYear, Vec<Problem>> {
+    let source = path.display().to_string();
+    match std::fs::read(path) {
+        Ok(bytes) => read_bytes(&source, &bytes),
+        Err(error) => {
+            let message = format!("Cannot read the weather file {source}: {error}.");
+            Err(vec![Problem::new(Severity::Error, message).help("check the path")])
+        }
+    }
+}
+
+/// Reads weather from the content of a file; `source` is its name for messages.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_bytes(source: &str, bytes: &[u8]) -> Result<WeatherYear, Vec<Problem>> {
+    let text = table::decode(source, bytes).map_err(|problem| vec![problem])?;
+    let sorted = draft(source, &text)?.into_year()?;
+    check::complete(sorted)
+}
+
+/// Reads weather from text; `source` is a name for messages.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_text(source: &str, text: &str) -> Result<WeatherYear, Vec<Problem>> {
+    read_bytes(source, text.as_bytes())
+}
+
+/// Recognises the layout and reads the rows.
+fn draft(source: &str, text: &str) -> Result<draft::Draft, Vec<Problem>> {
+    if let Some(line) = plain::recognise(text) {
+        plain::read(source, text, line)
+    } else if let Some(line) = tmy3::recognise(text) {
+        tmy3::read(source, text, line)
+    } else if let Some(line) = pvgis::recognise(text) {
+        pvgis::read(source, text, line)
+    } else if let Some(line) = nsrdb::recognise(text) {
+        nsrdb::read(source, text, line)
+    } else {
+        let message = if text.trim().is_empty() {
+            "The file is empty.".to_owned()
+        } else if text.trim_start().starts_with('<') {
+            "This is a web page, not a weather file.".to_owned()
+        } else {
+            "This is no weather file of a layout that can be read.".to_owned()
+        };
+        let help = format!(
+            "readable are TMY3, NSRDB and PVGIS typical-year CSV, and plain CSV that begins \"{}\"",
+            plain::MARK
+        );
+        Err(vec![table::error(source, 1, &message, &help)])
+    }
 }
