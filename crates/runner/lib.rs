@@ -3,3 +3,6 @@
 pub mod problem;
 pub mod record;
 pub mod weather;
+pub mod draws;
+pub mod job;
+pub mod year;

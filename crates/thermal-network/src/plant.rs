@@ -97,7 +97,8 @@ impl Plant {
         self.solar.iter().flat_map(|solar| &solar.runs)
     }
 
-    /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`.
+    /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`. After each step the
+    /// listener hears the seconds gone by, the state and the flows so far; it cannot change anything.
     pub fn advance(
         &self,
         state: &mut State,
@@ -105,6 +106,7 @@ impl Plant {
         c: &Conditions,
         duration_s: u32,
         flows: &mut Flows,
+        mut listener: impl FnMut(u32, &State, &Flows),
     ) {
         let mut left_s = duration_s;
         let drive = self.solar.as_ref().map(|solar| {
@@ -126,6 +128,7 @@ impl Plant {
             }
             self.step(state, scratch, c, drive.as_ref(), step_s, flows);
             left_s -= step_s;
+            listener(duration_s - left_s, state, flows);
         }
         flows.duration_s += f64::from(duration_s);
     }
