@@ -3,7 +3,7 @@
 //! Timers follow the clock. A span that runs over midnight belongs, with its hours after midnight, to the day on which it
 //! begins: "Friday 22:00 to 6:00" ends on Saturday morning.
 
-use super::clock::{DAY_S, DAYS_PER_YEAR, YEAR_S, clock_at, day_before, standard_s, weekday_of};
+use super::clock::{AHEAD_S, DAY_S, YEAR_S, clock_at, day_before, weekday_of};
 use crate::job::{Calendar, Permission};
 
 /// Seconds of a minute.
@@ -50,23 +50,20 @@ impl PermissionYear {
     }
 }
 
-/// Every second at which some permission might change: midnights and edges of spans by the clock, and the turn of the year.
+/// Every second at which some permission might change: midnights and edges of spans, and the same an hour before, where the
+/// clock may be ahead. Where the clock changes, it is midnight by one of the two.
 fn possible_changes(permissions: &[Permission], calendar: &Calendar) -> Vec<u32> {
     let edges =
         permissions.iter().flat_map(|permission| &permission.minutes).flat_map(|&(from, to)| [from, to]);
     let mut clock_s: Vec<u32> = edges.map(|minute| minute * MINUTE_S % DAY_S).chain([0]).collect();
     clock_s.sort_unstable();
     clock_s.dedup();
-    let of_day = |day| clock_s.iter().map(move |&edge_s| standard_s(day, edge_s, calendar));
-    let mut seconds: Vec<u32> = (1..=DAYS_PER_YEAR).flat_map(of_day).chain([0]).collect();
-    if let Some(span) = calendar.daylight_saving {
-        // The hour that the clock reads twice at the end of the span.
-        let last_hour_s = DAY_S - 3600;
-        let again = clock_s.iter().filter(|&&edge_s| edge_s >= last_hour_s);
-        let repeat_s = standard_s(span.last, last_hour_s, calendar) + 3600;
-        seconds.extend(
-            [last_hour_s].iter().chain(again).map(|edge_s| (repeat_s + edge_s - last_hour_s) % YEAR_S),
-        );
+    let ahead_s: &[u32] = if calendar.daylight_saving.is_some() { &[0, AHEAD_S] } else { &[0] };
+    let mut seconds = vec![0];
+    for midnight_s in (0..YEAR_S).step_by(DAY_S as usize) {
+        for edge_s in &clock_s {
+            seconds.extend(ahead_s.iter().map(|ahead_s| (midnight_s + edge_s + YEAR_S - ahead_s) % YEAR_S));
+        }
     }
     seconds.sort_unstable();
     seconds.dedup();
