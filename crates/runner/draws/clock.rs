@@ -19,8 +19,8 @@ pub const DAY_S: u32 = 86_400;
 /// Seconds of the year.
 pub const YEAR_S: u32 = DAYS_PER_YEAR * DAY_S;
 
-/// How far the clock is ahead in the daylight-saving span, in s.
-const AHEAD_S: u32 = 3600;
+/// How far the clock is ahead of standard time in the daylight-saving span, in s.
+pub const AHEAD_S: u32 = 3600;
 
 /// Month, 0 to 11, of a day of the year, 1 to 365.
 pub fn month_of(day: u32) -> usize {

@@ -16,7 +16,7 @@ use crate::job::{Calendar, Event, Pattern, WaterUse};
 pub struct Segment {
     /// Start in s after 1 January 00:00, local standard time.
     pub start_s: u32,
-    /// End in s, after `start_s` and at most [`YEAR_S`](super::clock::YEAR_S).
+    /// End in s, after `start_s` and at most [`YEAR_S`].
     pub end_s: u32,
     /// What flows; never zero.
     pub draw: Draw,

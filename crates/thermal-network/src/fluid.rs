@@ -125,7 +125,7 @@ impl Fluid {
 
 /// Place of a strength in the table of mixtures: 0 at 20 %, 3 at 50 %.
 fn strength_index(volume_frac: f64) -> f64 {
-    ((volume_frac - 0.2) / 0.1).max(0.0).min(3.0)
+    ((volume_frac - 0.2) / 0.1).clamp(0.0, 3.0)
 }
 
 /// The weaker and the stronger neighbour of a mixture and how far it lies from the one to the other.
