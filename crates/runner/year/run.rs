@@ -65,7 +65,7 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
 const DAYS_IN_MONTH: [f64; 12] = [31.0, 28.0, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0];
 
 /// Accounts of a longer span from those of its parts, whose lengths are in any one unit.
-pub fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
+fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
     let mut whole = Accounts::default();
     let length: f64 = lengths.iter().sum();
     for &column in Column::ALL {

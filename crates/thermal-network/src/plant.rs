@@ -285,7 +285,7 @@ impl Plant {
                 inlet_c = outlet_c;
             }
             if draws {
-                self.deliver(c, hot_w_k, inlet_c, tap_w_k, pass_s, flows);
+                self.deliver(c, hot_w_k, inlet_c, pass_s, flows);
             }
         }
     }
@@ -312,7 +312,6 @@ impl Plant {
         c: &Conditions,
         hot_w_k: f64,
         hot_c: f64,
-        tap_w_k: f64,
         pass_s: f64,
         flows: &mut Flows,
     ) {
