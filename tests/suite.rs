@@ -1,2 +1,3 @@
 //! Integration tests, one module for each theme.
 mod weather;
+mod weather_make;

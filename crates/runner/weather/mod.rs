@@ -9,11 +9,13 @@ use crate::problem::{Problem, Severity};
 pub mod calendar;
 mod check;
 mod draft;
+pub mod make;
 mod nsrdb;
 pub mod plain;
 mod pvgis;
 mod table;
 mod tmy3;
+pub mod write;
 
 pub use table::dew_point_c;
 
