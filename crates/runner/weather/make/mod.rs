@@ -13,7 +13,7 @@ mod random;
 mod sky;
 
 pub use distance::{clearness_distance, daily_clearness};
-pub(super) use monthly::round_to;
+pub(in crate::weather) use monthly::round_to;
 
 use super::calendar::MONTH_NAMES;
 use super::{Layout, Site, WeatherYear};

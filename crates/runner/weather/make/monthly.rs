@@ -57,7 +57,7 @@ pub(super) fn round_keeping_sum(values: &mut [f64], step: f64) {
 }
 
 /// The nearest multiple of a step whose inverse is whole, as the decimal number a file would show.
-pub(super) fn round_to(value: f64, step: f64) -> f64 {
+pub(in crate::weather) fn round_to(value: f64, step: f64) -> f64 {
     let per_unit = libm::round(1.0 / step);
     libm::round(value * per_unit) / per_unit + 0.0
 }
