@@ -74,7 +74,7 @@ fn day_of_hours(clearness: f64, clouds: &[f64; 24], sky: &Sky, day: usize, ghi_w
     let bare_sum = sum_of(&bare);
     let smooth: [f64; 24] = std::array::from_fn(|h| bare(h) * wanted / bare_sum);
     // The smooth course itself is always allowed, so that the day's sum can be reached.
-    let limit: [f64; 24] = std::array::from_fn(|h| smooth[h].max(CLOUD_EDGE * without_air[h].clear_w_m2));
+    let limit: [f64; 24] = std::array::from_fn(|h| smooth[h].max(CLOUD_EDGE * without_air[h].clear_ghi_w_m2));
     let cloudy: [f64; 24] =
         std::array::from_fn(|h| (smooth[h] + clouds[h] * without_air[h].horizontal_w_m2).max(0.1 * smooth[h]));
     let filled = |scale: f64, h: usize| (scale * cloudy[h]).min(limit[h]);
@@ -99,7 +99,7 @@ fn split_hour(ghi_w_m2: f64, sky: &Sky, hour: usize) -> (f64, f64) {
     }
     let diffuse_frac = split::erbs_diffuse_frac(ghi_w_m2 / above.horizontal_w_m2);
     let beam_w_m2 = ghi_w_m2 * (1.0 - diffuse_frac);
-    let dni_w_m2 = round_to((beam_w_m2 * above.sun_frac / above.horizontal_share).min(above.clear_dni_w_m2), 1.0);
-    let dhi_w_m2 = round_to(ghi_w_m2 - dni_w_m2 * above.horizontal_share / above.sun_frac, 1.0).max(0.0);
+    let dni_w_m2 = round_to((beam_w_m2 * above.sun_frac / above.elevation_sine).min(above.clear_dni_w_m2), 1.0);
+    let dhi_w_m2 = round_to(ghi_w_m2 - dni_w_m2 * above.elevation_sine / above.sun_frac, 1.0).max(0.0);
     (dni_w_m2, dhi_w_m2)
 }

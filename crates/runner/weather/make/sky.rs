@@ -1,42 +1,124 @@
-//! TEMP
+//! The sun above each hour of a year: what would arrive without air, and through a cloudless sky.
+
+use solar_geometry::sun::{Observer, SunDay, extraterrestrial_normal_w_m2};
+use solar_geometry::time::{DAYS_IN_MONTH, SECONDS_PER_DAY};
+
 use super::super::Site;
-use std::f64::consts::PI;
+
+/// Calendar year whose sun is used; between years of 365 days the sun differs by at most 0.4 deg of declination.
+const SUN_YEAR: i32 = 2001;
+
+/// Blocks an hour is divided into; the sun is taken at the middle of each.
+const BLOCKS: usize = 12;
+
+/// The sun above one hour.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct HourAbove {
+    /// Irradiance of a level surface without atmosphere, mean over the hour, W/m2.
     pub(super) horizontal_w_m2: f64,
-    pub(super) horizontal_share: f64,
+    /// Mean over the hour of the sine of the elevation, counted zero below the horizon.
+    pub(super) elevation_sine: f64,
+    /// Share of the hour with the sun up.
     pub(super) sun_frac: f64,
+    /// Cosine of the hour angle, mean over the hour.
     pub(super) hour_angle_cos: f64,
-    pub(super) clear_w_m2: f64,
+    /// Global horizontal irradiance under a cloudless sky, W/m2.
+    pub(super) clear_ghi_w_m2: f64,
+    /// Direct normal irradiance under a cloudless sky, mean over the hour, W/m2.
     pub(super) clear_dni_w_m2: f64,
 }
-pub(super) struct Sky { pub(super) hours: Vec<HourAbove>, pub(super) sunset_rad: Vec<f64> }
-impl Sky {
-    pub(super) fn new(site: &Site) -> Self {
-        let p = site.latitude_deg.to_radians();
-        let mut hours = vec![]; let mut sunset_rad = vec![];
-        for n in 0..365 {
-            let g = 2.0*PI*n as f64/365.0;
-            let e0=1.00011+0.034221*g.cos()+0.00128*g.sin()+0.000719*(2.0*g).cos()+0.000077*(2.0*g).sin();
-            let d=0.006918-0.399912*g.cos()+0.070257*g.sin()-0.006758*(2.0*g).cos()+0.000907*(2.0*g).sin()-0.002697*(3.0*g).cos()+0.00148*(3.0*g).sin();
-            let eot=229.18*(0.000075+0.001868*g.cos()-0.032077*g.sin()-0.014615*(2.0*g).cos()-0.04089*(2.0*g).sin());
-            sunset_rad.push((-p.tan()*d.tan()).clamp(-1.0,1.0).acos());
-            for h in 0..24 {
-                let mut a = HourAbove::default();
-                for q in 0..4 {
-                    let t = h as f64 + 0.125+0.25*q as f64 + site.longitude_deg/15.0 - site.utc_offset_h + eot/60.0;
-                    let w = (t-12.0)*PI/12.0;
-                    a.hour_angle_cos += 0.25*w.cos();
-                    let s = p.sin()*d.sin()+p.cos()*d.cos()*w.cos();
-                    if s>0.0 { a.horizontal_share += 0.25*s; a.sun_frac+=0.25;
-                      a.clear_w_m2 += 0.25*1098.0*s*(-0.057/s).exp()*1.0; a.clear_dni_w_m2 += 0.25*1361.0*e0*0.8; }
-                }
-                a.horizontal_w_m2 = a.horizontal_share*1361.0*e0;
-                hours.push(a);
-            }
-        }
-        Self { hours, sunset_rad }
-    }
-    pub(super) fn daily_wh_m2(&self) -> Vec<f64> { self.hours.chunks(24).map(|d| d.iter().map(|h| h.horizontal_w_m2).sum()).collect() }
+
+/// The sun above all hours of a year, on local standard time.
+pub(super) struct Sky {
+    pub(super) hours: Vec<HourAbove>,
+    /// Hour angle of sunset each day, 0 (no sun) to pi (no night), rad.
+    pub(super) sunset_rad: Vec<f64>,
 }
+
+impl Sky {
+    /// The sun above a site.
+    pub(super) fn new(site: &Site) -> Self {
+        let observer = Observer {
+            latitude_deg: site.latitude_deg,
+            longitude_deg: site.longitude_deg,
+            elevation_m: site.elevation_m,
+        };
+        let mut sky = Self { hours: Vec::with_capacity(365 * 24), sunset_rad: Vec::with_capacity(365) };
+        let mut sun = SunDay::new(SUN_YEAR, 1, 1, site.utc_offset_h, &observer);
+        let days: u32 = DAYS_IN_MONTH.iter().sum();
+        for day in 1..=days {
+            let normal_w_m2 = extraterrestrial_normal_w_m2(f64::from(day));
+            sky.hours.extend((0..24).map(|hour| hour_above(&sun, hour, normal_w_m2)));
+            let declination_rad = sun.declination_rad(0.5 * SECONDS_PER_DAY);
+            let cosine = -libm::tan(site.latitude_deg.to_radians()) * libm::tan(declination_rad);
+            sky.sunset_rad.push(libm::acos(cosine.clamp(-1.0, 1.0)));
+            sun = sun.next_day();
+        }
+        sky
+    }
+
+    /// Irradiation of a level surface without atmosphere, each day, Wh/m2.
+    pub(super) fn daily_wh_m2(&self) -> Vec<f64> {
+        self.hours.chunks(24).map(|day| day.iter().map(|h| h.horizontal_w_m2).sum()).collect()
+    }
+}
+
+/// The sun above one hour of a day.
+fn hour_above(sun: &SunDay, hour: u32, normal_w_m2: f64) -> HourAbove {
+    let share = 1.0 / BLOCKS as f64;
+    let mut above = HourAbove::default();
+    for block in 0..BLOCKS {
+        let point = sun.at(3600.0 * (f64::from(hour) + (block as f64 + 0.5) * share));
+        above.hour_angle_cos += share * libm::cos(point.hour_angle_rad);
+        if point.cos_zenith > 0.0 {
+            above.sun_frac += share;
+            above.elevation_sine += share * point.cos_zenith;
+            above.clear_ghi_w_m2 += share * 1098.0 * point.cos_zenith * libm::exp(-0.057 / point.cos_zenith);
+            above.clear_dni_w_m2 += share * 0.8 * normal_w_m2;
+        }
+    }
+    above.horizontal_w_m2 = above.elevation_sine * normal_w_m2;
+    above
+}
+
 pub(super) mod split { pub(crate) fn erbs_diffuse_frac(k: f64) -> f64 { if k<=0.22 {1.0-0.09*k} else if k<=0.8 {0.9511-0.1604*k+4.388*k*k-16.638*k*k*k+12.336*k*k*k*k} else {0.165} } }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn site(latitude_deg: f64) -> Site {
+        Site { name: String::new(), latitude_deg, longitude_deg: -90.0, elevation_m: 0.0, utc_offset_h: -6.0 }
+    }
+
+    #[test]
+    fn days_without_air_agree_with_the_closed_form() {
+        // Closed form of a day's irradiation (any handbook): 24/pi G0 (cos phi cos delta sin w + w sin phi sin delta).
+        for (latitude_deg, day) in [(0.0, 80), (40.0, 171), (40.0, 354), (-35.0, 354), (80.0, 171)] {
+            let sky = Sky::new(&site(latitude_deg));
+            let phi = f64::to_radians(latitude_deg);
+            // The sun's declination at both solstices of these days is 23.43 deg, at the equinox within 0.4 deg of 0.
+            let delta = f64::to_radians(match day { 171 => 23.43, 354 => -23.43, _ => 0.0 });
+            let sunset = sky.sunset_rad[day];
+            let g0 = extraterrestrial_normal_w_m2(day as f64 + 1.0);
+            let expected = 24.0 / std::f64::consts::PI
+                * g0
+                * (libm::cos(phi) * libm::cos(delta) * libm::sin(sunset) + sunset * libm::sin(phi) * libm::sin(delta));
+            // Blocks of five minutes and the declination's march over the day: below 0.1 %.
+            let got = sky.daily_wh_m2()[day];
+            assert!((got / expected - 1.0).abs() < 1e-3, "{latitude_deg} {day}: {got} {expected}");
+        }
+    }
+
+    #[test]
+    fn polar_nights_are_dark_and_the_sun_is_highest_at_noon() {
+        let sky = Sky::new(&site(75.0));
+        assert_eq!(sky.daily_wh_m2()[355], 0.0);
+        assert_eq!(sky.sunset_rad[355], 0.0);
+        let june = &sky.hours[171 * 24..172 * 24];
+        assert!(june.iter().all(|h| h.sun_frac == 1.0 || (h.sun_frac - 1.0).abs() < 1e-12));
+        let noon = june.iter().map(|h| h.horizontal_w_m2).fold(0.0, f64::max);
+        // Longitude -90 deg lies on the meridian of UTC-6: noon is the joint of the hours 11 and 12.
+        assert!(june[11].horizontal_w_m2 == noon || june[12].horizontal_w_m2 == noon);
+    }
+}
