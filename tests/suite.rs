@@ -1,4 +1,5 @@
 //! Integration tests, one module for each theme.
+
 mod sun_reference;
 mod weather;
 mod weather_make;
