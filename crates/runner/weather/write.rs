@@ -24,7 +24,7 @@ const NO_STATION: u32 = 999_999;
 ///
 /// # Errors
 /// A year whose records the layout cannot hold; the plain layout holds every year.
-pub fn text(year: &WeatherYear, layout: Layout) -> Result<String, Problem> {
+pub fn text(year: &WeatherYear, layout: Layout) -> Result<String, Vec<Problem>> {
     match layout {
         Layout::Tmy3 => tmy3(year),
         Layout::Nsrdb => nsrdb(year),
@@ -34,9 +34,9 @@ pub fn text(year: &WeatherYear, layout: Layout) -> Result<String, Problem> {
 }
 
 /// A layout that cannot hold the year's records.
-fn refuse(layout: &str, demand: &str) -> Problem {
+fn refuse(layout: &str, demand: &str) -> Vec<Problem> {
     let message = format!("The {layout} layout cannot hold this year: it needs {demand}.");
-    Problem::new(Severity::Error, message).help("write the plain layout, which holds every year")
+    vec![Problem::new(Severity::Error, message).help("write the plain layout, which holds every year")]
 }
 
 /// Name of the site on one line without quotes, marked if the year is made.
@@ -88,7 +88,7 @@ fn relative_humidity_pct(air_c: f64, dew_point_c: f64) -> f64 {
 }
 
 /// TMY3: station line, names, one row an hour whose stamp closes the hour; 24:00 belongs to the day that ends.
-fn tmy3(year: &WeatherYear) -> Result<String, Problem> {
+fn tmy3(year: &WeatherYear) -> Result<String, Vec<Problem>> {
     if year.interval_s != 3600 || year.first_start_s != 0.0 {
         return Err(refuse("TMY3", "hours that begin on the hour"));
     }
@@ -117,7 +117,7 @@ fn tmy3(year: &WeatherYear) -> Result<String, Problem> {
 }
 
 /// NSRDB: two lines of metadata, names, rows stamped at the middle of their step, in the site's own zone.
-fn nsrdb(year: &WeatherYear) -> Result<String, Problem> {
+fn nsrdb(year: &WeatherYear) -> Result<String, Vec<Problem>> {
     if middle_s(year, 0) % 60 != 0 || year.interval_s % 60 != 0 {
         return Err(refuse("NSRDB", "steps whose middle falls on a whole minute"));
     }
@@ -156,7 +156,7 @@ fn nsrdb(year: &WeatherYear) -> Result<String, Problem> {
 /// PVGIS typical year: header lines, hours of UTC, the middle of each hour given as offset from its stamp.
 ///
 /// The layout has humidity instead of the dew point, and no name: the site stands in a line of its own.
-fn pvgis(year: &WeatherYear) -> Result<String, Problem> {
+fn pvgis(year: &WeatherYear) -> Result<String, Vec<Problem>> {
     let site = &year.site;
     if year.interval_s != 3600 {
         return Err(refuse("PVGIS", "hourly values"));

@@ -100,7 +100,7 @@ pub(super) fn wind(monthly_m_s: &[f64; 12], seed: u64) -> Vec<f64> {
     let mut chance = Chance::new(seed, Purpose::Wind);
     let mut memory = Memory::new(WIND_PERSISTENCE, &mut chance);
     let mut wind_m_s = Vec::with_capacity(365 * 24);
-    for month in 0..12 {
+    for (month, wanted) in monthly_m_s.iter().enumerate() {
         let range = monthly::hours(month);
         for hour in range.clone() {
             let course = 1.0 + 0.25 * libm::cos(2.0 * PI * ((hour % 24) as f64 + 0.5 - 14.0) / 24.0);
@@ -108,7 +108,7 @@ pub(super) fn wind(monthly_m_s: &[f64; 12], seed: u64) -> Vec<f64> {
             let windier = normal_share(-memory.next(&mut chance));
             wind_m_s.push(course * (-libm::log(windier)).sqrt());
         }
-        let factor = monthly_m_s[month] / monthly::mean(&wind_m_s[range.clone()]);
+        let factor = wanted / monthly::mean(&wind_m_s[range.clone()]);
         wind_m_s[range.clone()].iter_mut().for_each(|w| *w *= factor);
         round_keeping_sum(&mut wind_m_s[range], 0.1);
     }
@@ -123,11 +123,14 @@ mod tests {
     fn a_day_is_coldest_before_sunrise_warmest_in_the_afternoon_and_spans_one_swing() {
         let hours: Vec<f64> = (0..240).map(|i| daily_shape(f64::from(i) / 10.0)).collect();
         let at = |best: fn(f64, f64) -> bool| {
-            (0..240).reduce(|a, b| if best(hours[b], hours[a]) { b } else { a }).map_or(0.0, |i| i as f64 / 10.0)
+            (0..240)
+                .reduce(|a, b| if best(hours[b], hours[a]) { b } else { a })
+                .map_or(0.0, |i| i as f64 / 10.0)
         };
         assert!((4.0..6.5).contains(&at(|x, y| x < y)), "{}", at(|x, y| x < y));
         assert!((14.0..16.0).contains(&at(|x, y| x > y)), "{}", at(|x, y| x > y));
-        let span = hours.iter().copied().fold(f64::MIN, f64::max) - hours.iter().copied().fold(f64::MAX, f64::min);
+        let span =
+            hours.iter().copied().fold(f64::MIN, f64::max) - hours.iter().copied().fold(f64::MAX, f64::min);
         // The source scales the shape to a swing of 1; its rounded coefficients allow a few percent.
         assert!((span - 1.0).abs() < 0.03, "{span}");
     }
@@ -149,7 +152,8 @@ mod tests {
             let speeds = &made[monthly::hours(month)];
             // Rounding to 0.1 m/s with carry leaves at most 0.05 m/s in 672 hours or more.
             assert!((monthly::mean(speeds) - means[month]).abs() < 1e-4);
-            let variance = monthly::mean(&speeds.iter().map(|w| (w - means[month]).powi(2)).collect::<Vec<_>>());
+            let variance =
+                monthly::mean(&speeds.iter().map(|w| (w - means[month]).powi(2)).collect::<Vec<_>>());
             // Rayleigh: 0.52 of the mean, a little more with the daily course; a month of persistent hours scatters.
             let relative = variance.sqrt() / means[month];
             assert!((0.40..0.75).contains(&relative), "{relative}");

@@ -34,7 +34,8 @@ pub fn clearness_distance(a: &WeatherYear, b: &WeatherYear) -> f64 {
 fn largest_gap(mut a: Vec<f64>, mut b: Vec<f64>) -> f64 {
     a.sort_by(f64::total_cmp);
     b.sort_by(f64::total_cmp);
-    let share_up_to = |sorted: &[f64], x: f64| sorted.partition_point(|&v| v <= x) as f64 / sorted.len() as f64;
+    let share_up_to =
+        |sorted: &[f64], x: f64| sorted.partition_point(|&v| v <= x) as f64 / sorted.len() as f64;
     a.iter().chain(&b).map(|&x| (share_up_to(&a, x) - share_up_to(&b, x)).abs()).fold(0.0, f64::max)
 }
 

@@ -3,7 +3,7 @@
 use std::f64::consts::{FRAC_PI_3, PI};
 use std::ops::Range;
 
-use super::sky::split;
+use solar_geometry::split::Decomposition;
 
 use super::days::{Days, clearest};
 use super::monthly::{self, round_to};
@@ -29,7 +29,7 @@ pub(super) fn hours(days: &Days, sky: &Sky, seed: u64) -> Hours {
     let mut ghi_w_m2 = vec![0.0; sky.hours.len()];
     for month in 0..12 {
         let range = monthly::days(month);
-        let top = clearest(monthly::mean(&days.clearness[range.clone()]));
+        let top = clearest(monthly::mean(&days.clearness[range.clone()]), sky.elevation_m);
         for day in range {
             let clouds: [f64; 24] = std::array::from_fn(|_| memory.next(&mut chance));
             let clearness = days.clearness[day];
@@ -70,13 +70,16 @@ fn day_of_hours(clearness: f64, clouds: &[f64; 24], sky: &Sky, day: usize, ghi_w
     let without_air = &sky.hours[hours];
     let sum_of = |f: &dyn Fn(usize) -> f64| (0..24).map(f).sum::<f64>();
     let wanted = clearness * sum_of(&|h| without_air[h].horizontal_w_m2);
-    let bare = |h: usize| without_air[h].horizontal_w_m2 * course(sky.sunset_rad[day], without_air[h].hour_angle_cos);
+    let bare = |h: usize| {
+        without_air[h].horizontal_w_m2 * course(sky.sunset_rad[day], without_air[h].hour_angle_cos)
+    };
     let bare_sum = sum_of(&bare);
     let smooth: [f64; 24] = std::array::from_fn(|h| bare(h) * wanted / bare_sum);
     // The smooth course itself is always allowed, so that the day's sum can be reached.
     let limit: [f64; 24] = std::array::from_fn(|h| smooth[h].max(CLOUD_EDGE * without_air[h].clear_ghi_w_m2));
-    let cloudy: [f64; 24] =
-        std::array::from_fn(|h| (smooth[h] + clouds[h] * without_air[h].horizontal_w_m2).max(0.1 * smooth[h]));
+    let cloudy: [f64; 24] = std::array::from_fn(|h| {
+        (smooth[h] + clouds[h] * without_air[h].horizontal_w_m2).max(0.1 * smooth[h])
+    });
     let filled = |scale: f64, h: usize| (scale * cloudy[h]).min(limit[h]);
     let (mut below, mut above) = (0.0, 20.0);
     for _ in 0..60 {
@@ -97,9 +100,10 @@ fn split_hour(ghi_w_m2: f64, sky: &Sky, hour: usize) -> (f64, f64) {
     if ghi_w_m2 <= 0.0 || above.horizontal_w_m2 <= 0.0 {
         return (0.0, ghi_w_m2);
     }
-    let diffuse_frac = split::erbs_diffuse_frac(ghi_w_m2 / above.horizontal_w_m2);
+    let diffuse_frac = Decomposition::Erbs.diffuse_frac(ghi_w_m2 / above.horizontal_w_m2);
     let beam_w_m2 = ghi_w_m2 * (1.0 - diffuse_frac);
-    let dni_w_m2 = round_to((beam_w_m2 * above.sun_frac / above.elevation_sine).min(above.clear_dni_w_m2), 1.0);
+    let dni_w_m2 =
+        round_to((beam_w_m2 * above.sun_frac / above.elevation_sine).min(above.clear_dni_w_m2), 1.0);
     let dhi_w_m2 = round_to(ghi_w_m2 - dni_w_m2 * above.elevation_sine / above.sun_frac, 1.0).max(0.0);
     (dni_w_m2, dhi_w_m2)
 }

@@ -31,7 +31,7 @@ const TWILIGHT_KWH_M2_DAY: f64 = 0.5;
 
 /// Lowest and highest monthly clearness that we take for possible: no station known to us lies outside (from memory:
 /// about 0.2 in the darkest winters of cloudy coasts, 0.75 in the driest highlands).
-const POSSIBLE_CLEARNESS: std::ops::RangeInclusive<f64> = 0.1..=0.78;
+const POSSIBLE_CLEARNESS: std::ops::RangeInclusive<f64> = 0.1..=0.8;
 
 /// What a year is made from.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,7 +74,7 @@ pub fn make_year(spec: &MakeSpec) -> Result<WeatherYear, Vec<Problem>> {
         return Err(problems);
     }
 
-    let days = days::days(&mean_wh_m2, &without_air_wh_m2, spec.seed);
+    let days = days::days(&mean_wh_m2, &without_air_wh_m2, spec.elevation_m, spec.seed);
     let sun = hours::hours(&days, &sky, spec.seed);
     let solar_shift_h = site.longitude_deg / 15.0 - site.utc_offset_h;
     let air_c = air::temperature(&spec.air_c, &days, solar_shift_h, spec.seed);
@@ -127,11 +127,23 @@ fn impossible_numbers(spec: &MakeSpec) -> Vec<Problem> {
     if let Some(offset_h) = spec.utc_offset_h {
         let near_h = spec.longitude_deg / 15.0;
         let range = [libm::ceil(near_h - 3.5), libm::floor(near_h + 3.5)];
-        demand("The offset from UTC", offset_h, range, "h", "west of Greenwich it is negative; leave it out if unsure");
+        demand(
+            "The offset from UTC",
+            offset_h,
+            range,
+            "h",
+            "west of Greenwich it is negative; leave it out if unsure",
+        );
     }
     for (month, name) in MONTH_NAMES.iter().enumerate() {
         let sun_help = "give kWh/m2 a day, not a month; a month's total divided by its days";
-        demand(&format!("The sun of {name}"), spec.ghi_kwh_m2_day[month], [0.0, 12.0], "kWh/m2 a day", sun_help);
+        demand(
+            &format!("The sun of {name}"),
+            spec.ghi_kwh_m2_day[month],
+            [0.0, 12.0],
+            "kWh/m2 a day",
+            sun_help,
+        );
         let air_help = "give the month's mean in degC";
         demand(&format!("The air temperature of {name}"), spec.air_c[month], [-60.0, 45.0], "degC", air_help);
         if let Some(wind_m_s) = spec.wind_m_s {

@@ -81,7 +81,8 @@ mod tests {
 
     #[test]
     fn rounding_keeps_the_sum_and_leaves_the_night_dark() {
-        let mut values: Vec<f64> = (0..500).map(|i| if i % 3 == 0 { 0.0 } else { 0.31 * f64::from(i) }).collect();
+        let mut values: Vec<f64> =
+            (0..500).map(|i| if i % 3 == 0 { 0.0 } else { 0.31 * f64::from(i) }).collect();
         let sum: f64 = values.iter().sum();
         round_keeping_sum(&mut values, 1.0);
         assert!((values.iter().sum::<f64>() - sum).abs() <= 0.5 + 1e-9);

@@ -1,5 +1,6 @@
 //! The sun above each hour of a year: what would arrive without air, and through a cloudless sky.
 
+use solar_geometry::clear::{ClearInput, ineichen_perez, standard_pressure_pa};
 use solar_geometry::sun::{Observer, SunDay, extraterrestrial_normal_w_m2};
 use solar_geometry::time::{DAYS_IN_MONTH, SECONDS_PER_DAY};
 
@@ -10,6 +11,9 @@ const SUN_YEAR: i32 = 2001;
 
 /// Blocks an hour is divided into; the sun is taken at the middle of each.
 const BLOCKS: usize = 12;
+
+/// Linke turbidity of very clear air: what a cloudless sky can let through at most, everywhere and always.
+const TURBIDITY: f64 = 2.0;
 
 /// The sun above one hour.
 #[derive(Clone, Copy, Debug, Default)]
@@ -33,6 +37,8 @@ pub(super) struct Sky {
     pub(super) hours: Vec<HourAbove>,
     /// Hour angle of sunset each day, 0 (no sun) to pi (no night), rad.
     pub(super) sunset_rad: Vec<f64>,
+    /// Height of the site above the sea, m.
+    pub(super) elevation_m: f64,
 }
 
 impl Sky {
@@ -43,12 +49,16 @@ impl Sky {
             longitude_deg: site.longitude_deg,
             elevation_m: site.elevation_m,
         };
-        let mut sky = Self { hours: Vec::with_capacity(365 * 24), sunset_rad: Vec::with_capacity(365) };
+        let mut sky = Self {
+            hours: Vec::with_capacity(365 * 24),
+            sunset_rad: Vec::with_capacity(365),
+            elevation_m: site.elevation_m,
+        };
         let mut sun = SunDay::new(SUN_YEAR, 1, 1, site.utc_offset_h, &observer);
         let days: u32 = DAYS_IN_MONTH.iter().sum();
         for day in 1..=days {
             let normal_w_m2 = extraterrestrial_normal_w_m2(f64::from(day));
-            sky.hours.extend((0..24).map(|hour| hour_above(&sun, hour, normal_w_m2)));
+            sky.hours.extend((0..24).map(|hour| hour_above(&sun, hour, normal_w_m2, site.elevation_m)));
             let declination_rad = sun.declination_rad(0.5 * SECONDS_PER_DAY);
             let cosine = -libm::tan(site.latitude_deg.to_radians()) * libm::tan(declination_rad);
             sky.sunset_rad.push(libm::acos(cosine.clamp(-1.0, 1.0)));
@@ -64,7 +74,7 @@ impl Sky {
 }
 
 /// The sun above one hour of a day.
-fn hour_above(sun: &SunDay, hour: u32, normal_w_m2: f64) -> HourAbove {
+fn hour_above(sun: &SunDay, hour: u32, normal_w_m2: f64, altitude_m: f64) -> HourAbove {
     let share = 1.0 / BLOCKS as f64;
     let mut above = HourAbove::default();
     for block in 0..BLOCKS {
@@ -73,15 +83,20 @@ fn hour_above(sun: &SunDay, hour: u32, normal_w_m2: f64) -> HourAbove {
         if point.cos_zenith > 0.0 {
             above.sun_frac += share;
             above.elevation_sine += share * point.cos_zenith;
-            above.clear_ghi_w_m2 += share * 1098.0 * point.cos_zenith * libm::exp(-0.057 / point.cos_zenith);
-            above.clear_dni_w_m2 += share * 0.8 * normal_w_m2;
+            let clear = ineichen_perez(&ClearInput {
+                zenith_apparent_rad: point.zenith_rad,
+                altitude_m,
+                pressure_pa: standard_pressure_pa(altitude_m),
+                extraterrestrial_normal_w_m2: normal_w_m2,
+                linke_turbidity: TURBIDITY,
+            });
+            above.clear_ghi_w_m2 += share * clear.ghi_w_m2;
+            above.clear_dni_w_m2 += share * clear.dni_w_m2;
         }
     }
     above.horizontal_w_m2 = above.elevation_sine * normal_w_m2;
     above
 }
-
-pub(super) mod split { pub(crate) fn erbs_diffuse_frac(k: f64) -> f64 { if k<=0.22 {1.0-0.09*k} else if k<=0.8 {0.9511-0.1604*k+4.388*k*k-16.638*k*k*k+12.336*k*k*k*k} else {0.165} } }
 
 #[cfg(test)]
 mod tests {
@@ -98,12 +113,17 @@ mod tests {
             let sky = Sky::new(&site(latitude_deg));
             let phi = f64::to_radians(latitude_deg);
             // The sun's declination at both solstices of these days is 23.43 deg, at the equinox within 0.4 deg of 0.
-            let delta = f64::to_radians(match day { 171 => 23.43, 354 => -23.43, _ => 0.0 });
+            let delta = f64::to_radians(match day {
+                171 => 23.43,
+                354 => -23.43,
+                _ => 0.0,
+            });
             let sunset = sky.sunset_rad[day];
             let g0 = extraterrestrial_normal_w_m2(day as f64 + 1.0);
             let expected = 24.0 / std::f64::consts::PI
                 * g0
-                * (libm::cos(phi) * libm::cos(delta) * libm::sin(sunset) + sunset * libm::sin(phi) * libm::sin(delta));
+                * (libm::cos(phi) * libm::cos(delta) * libm::sin(sunset)
+                    + sunset * libm::sin(phi) * libm::sin(delta));
             // Blocks of five minutes and the declination's march over the day: below 0.1 %.
             let got = sky.daily_wh_m2()[day];
             assert!((got / expected - 1.0).abs() < 1e-3, "{latitude_deg} {day}: {got} {expected}");
