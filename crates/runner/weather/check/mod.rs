@@ -1,5 +1,7 @@
 //! Self-check of a weather year: gaps, impossible values, and whether sun and radiation fit.
 
+mod shift;
+
 use super::draft::{Quantity, Sorted};
 use super::{WeatherYear, table};
 use crate::problem::{Problem, Severity};
@@ -21,6 +23,7 @@ pub(super) fn complete(mut sorted: Sorted) -> Result<WeatherYear, Vec<Problem>> 
     clear_negatives(&mut sorted, &mut doubts);
     let _ = (LONGEST_BRIDGE_S, table::RESTORE);
     let mut year = sorted.into_weather();
+    doubts.append(&mut shift::check(&year));
     year.warnings.append(&mut doubts);
     Ok(year)
 }
