@@ -118,7 +118,7 @@ fn tmy3(year: &WeatherYear) -> Result<String, Vec<Problem>> {
 
 /// NSRDB: two lines of metadata, names, rows stamped at the middle of their step, in the site's own zone.
 fn nsrdb(year: &WeatherYear) -> Result<String, Vec<Problem>> {
-    if middle_s(year, 0) % 60 != 0 || year.interval_s % 60 != 0 {
+    if middle_s(year, 0) % 60 != 0 || !year.interval_s.is_multiple_of(60) {
         return Err(refuse("NSRDB", "steps whose middle falls on a whole minute"));
     }
     let (site, name) = (&year.site, site_name(year));

@@ -1,7 +1,7 @@
 //! A typical-like year made from twelve monthly means, for places without a weather file.
 //!
-//! The order of the day: days of each month by their clearness ([`days`]), hours of each day ([`hours`]), air and wind
-//! ([`air`]). Chance comes from a seed and is the same on every machine. The values are rounded as a file would show them
+//! The order of the day: days of each month by their clearness (`days`), hours of each day (`hours`), air and wind (`air`),
+//! under the sun of the place (`sky`). Chance comes from a seed and is the same on every machine. The values are rounded as a file would show them
 //! (1 W/m2, 0.1 degC, 0.1 m/s) in such a way that the monthly means are kept. A made year carries [`MADE_MARK`] in its name.
 
 mod air;
@@ -117,7 +117,10 @@ fn impossible_numbers(spec: &MakeSpec) -> Vec<Problem> {
     let mut demand = |what: &str, value: f64, range: [f64; 2], unit: &str, help: &str| {
         if !(range[0]..=range[1]).contains(&value) {
             let [low, high] = range;
-            let message = format!("{what} is {value} {unit}; it must lie between {low} and {high} {unit}.");
+            let message = format!(
+                "{what} is {} {unit}; it must lie between {low} and {high} {unit}.",
+                round_to(value, 0.001)
+            );
             problems.push(Problem::new(Severity::Error, message).help(help));
         }
     };
@@ -164,7 +167,7 @@ fn impossible_sun(spec: &MakeSpec, without_air_wh_m2: &[f64]) -> Vec<Problem> {
         let least = if possible < TWILIGHT_KWH_M2_DAY { 0.0 } else { POSSIBLE_CLEARNESS.start() * possible };
         if given > most || given < least {
             let message = format!(
-                "The sun of {name} is {given} kWh/m2 a day; at latitude {} deg it must lie between {least:.2} and {most:.2} \
+                "The sun of {name} is {given:.2} kWh/m2 a day; at latitude {} deg it must lie between {least:.2} and {most:.2} \
                  ({possible:.2} would arrive without an atmosphere).",
                 spec.latitude_deg
             );

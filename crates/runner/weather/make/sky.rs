@@ -1,16 +1,9 @@
 //! The sun above each hour of a year: what would arrive without air, and through a cloudless sky.
 
 use solar_geometry::clear::{ClearInput, ineichen_perez, standard_pressure_pa};
-use solar_geometry::sun::{Observer, SunDay, extraterrestrial_normal_w_m2};
-use solar_geometry::time::{DAYS_IN_MONTH, SECONDS_PER_DAY};
 
 use super::super::Site;
-
-/// Calendar year whose sun is used; between years of 365 days the sun differs by at most 0.4 deg of declination.
-const SUN_YEAR: i32 = 2001;
-
-/// Blocks an hour is divided into; the sun is taken at the middle of each.
-const BLOCKS: usize = 12;
+use super::super::sun_year::{SunBlock, SunYear};
 
 /// Linke turbidity of very clear air: what a cloudless sky can let through at most, everywhere and always.
 const TURBIDITY: f64 = 2.0;
@@ -24,7 +17,7 @@ pub(super) struct HourAbove {
     pub(super) elevation_sine: f64,
     /// Share of the hour with the sun up.
     pub(super) sun_frac: f64,
-    /// Cosine of the hour angle, mean over the hour.
+    /// Cosine of the hour angle, mean over the part with sun.
     pub(super) hour_angle_cos: f64,
     /// Global horizontal irradiance under a cloudless sky, W/m2.
     pub(super) clear_ghi_w_m2: f64,
@@ -44,25 +37,31 @@ pub(super) struct Sky {
 impl Sky {
     /// The sun above a site.
     pub(super) fn new(site: &Site) -> Self {
-        let observer = Observer {
-            latitude_deg: site.latitude_deg,
-            longitude_deg: site.longitude_deg,
-            elevation_m: site.elevation_m,
-        };
+        let sun = SunYear::on_grid(site, 3600, 0.0);
+        let (latitude_sine, latitude_cosine) = libm::sincos(site.latitude_deg.to_radians());
         let mut sky = Self {
             hours: Vec::with_capacity(365 * 24),
-            sunset_rad: Vec::with_capacity(365),
+            sunset_rad: vec![0.0; 365],
             elevation_m: site.elevation_m,
         };
-        let mut sun = SunDay::new(SUN_YEAR, 1, 1, site.utc_offset_h, &observer);
-        let days: u32 = DAYS_IN_MONTH.iter().sum();
-        for day in 1..=days {
-            let normal_w_m2 = extraterrestrial_normal_w_m2(f64::from(day));
-            sky.hours.extend((0..24).map(|hour| hour_above(&sun, hour, normal_w_m2, site.elevation_m)));
-            let declination_rad = sun.declination_rad(0.5 * SECONDS_PER_DAY);
-            let cosine = -libm::tan(site.latitude_deg.to_radians()) * libm::tan(declination_rad);
-            sky.sunset_rad.push(libm::acos(cosine.clamp(-1.0, 1.0)));
-            sun = sun.next_day();
+        for hour in 0..365 * 24 {
+            let mut above = HourAbove::default();
+            for block in sun.record(hour).iter().filter(|block| block.up_s > 0.0) {
+                // The direction in the frame of the poles: its part along the axis is the sine of the declination.
+                let declination_sine =
+                    block.direction.up * latitude_sine + block.direction.north * latitude_cosine;
+                let declination_cosine = (1.0 - declination_sine * declination_sine).sqrt();
+                let towards_noon =
+                    block.direction.up * latitude_cosine - block.direction.north * latitude_sine;
+                add_block(&mut above, block, towards_noon / declination_cosine, site.elevation_m);
+                let sunset_cosine =
+                    -latitude_sine * declination_sine / (latitude_cosine * declination_cosine);
+                sky.sunset_rad[hour / 24] = libm::acos(sunset_cosine.clamp(-1.0, 1.0));
+            }
+            if above.sun_frac > 0.0 {
+                above.hour_angle_cos /= above.sun_frac;
+            }
+            sky.hours.push(above);
         }
         sky
     }
@@ -73,33 +72,28 @@ impl Sky {
     }
 }
 
-/// The sun above one hour of a day.
-fn hour_above(sun: &SunDay, hour: u32, normal_w_m2: f64, altitude_m: f64) -> HourAbove {
-    let share = 1.0 / BLOCKS as f64;
-    let mut above = HourAbove::default();
-    for block in 0..BLOCKS {
-        let point = sun.at(3600.0 * (f64::from(hour) + (block as f64 + 0.5) * share));
-        above.hour_angle_cos += share * libm::cos(point.hour_angle_rad);
-        if point.cos_zenith > 0.0 {
-            above.sun_frac += share;
-            above.elevation_sine += share * point.cos_zenith;
-            let clear = ineichen_perez(&ClearInput {
-                zenith_apparent_rad: point.zenith_rad,
-                altitude_m,
-                pressure_pa: standard_pressure_pa(altitude_m),
-                extraterrestrial_normal_w_m2: normal_w_m2,
-                linke_turbidity: TURBIDITY,
-            });
-            above.clear_ghi_w_m2 += share * clear.ghi_w_m2;
-            above.clear_dni_w_m2 += share * clear.dni_w_m2;
-        }
-    }
-    above.horizontal_w_m2 = above.elevation_sine * normal_w_m2;
-    above
+/// Adds a block with sun to its hour; `hour_angle_cos` counts by the time with sun until the hour is whole.
+fn add_block(above: &mut HourAbove, block: &SunBlock, hour_angle_cos: f64, altitude_m: f64) {
+    let share = block.up_s / 3600.0;
+    above.sun_frac += share;
+    above.hour_angle_cos += share * hour_angle_cos;
+    above.elevation_sine += block.sine_up_s() / 3600.0;
+    above.horizontal_w_m2 += block.extraterrestrial_normal_w_m2 * block.sine_up_s() / 3600.0;
+    let clear = ineichen_perez(&ClearInput {
+        zenith_apparent_rad: block.zenith_rad,
+        altitude_m,
+        pressure_pa: standard_pressure_pa(altitude_m),
+        extraterrestrial_normal_w_m2: block.extraterrestrial_normal_w_m2,
+        linke_turbidity: TURBIDITY,
+    });
+    above.clear_ghi_w_m2 += share * clear.ghi_w_m2;
+    above.clear_dni_w_m2 += share * clear.dni_w_m2;
 }
 
 #[cfg(test)]
 mod tests {
+    use solar_geometry::sun::extraterrestrial_normal_w_m2;
+
     use super::*;
 
     fn site(latitude_deg: f64) -> Site {
@@ -124,7 +118,7 @@ mod tests {
                 * g0
                 * (libm::cos(phi) * libm::cos(delta) * libm::sin(sunset)
                     + sunset * libm::sin(phi) * libm::sin(delta));
-            // Blocks of five minutes and the declination's march over the day: below 0.1 %.
+            // Blocks of a quarter of an hour and the declination's march over the day: below 0.1 %.
             let got = sky.daily_wh_m2()[day];
             assert!((got / expected - 1.0).abs() < 1e-3, "{latitude_deg} {day}: {got} {expected}");
         }
