@@ -1,8 +1,9 @@
 //! A typical-like year made from twelve monthly means, for places without a weather file.
 //!
 //! The order of the day: days of each month by their clearness (`days`), hours of each day (`hours`), air and wind (`air`),
-//! under the sun of the place (`sky`). Chance comes from a seed and is the same on every machine. The values are rounded as a file would show them
-//! (1 W/m2, 0.1 degC, 0.1 m/s) in such a way that the monthly means are kept. A made year carries [`MADE_MARK`] in its name.
+//! under the sun of the place (`sky`). Chance comes from a seed and is the same on every machine. The values are rounded as
+//! a file would show them (1 W/m2, 0.1 degC, 0.1 m/s) in such a way that the monthly means are kept. A made year carries
+//! [`MADE_MARK`] in its name.
 
 mod air;
 mod days;
