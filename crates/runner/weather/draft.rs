@@ -274,7 +274,15 @@ impl Draft {
             );
             self.problems.push(Problem::new(Severity::Warning, message));
         }
-        Ok(Sorted { has: self.has, lines, values, interval_s: interval_s as u32, first_start_s, draft: self })
+        Ok(Sorted {
+            has: self.has,
+            site: self.site.clone(),
+            lines,
+            values,
+            interval_s: interval_s as u32,
+            first_start_s,
+            draft: self,
+        })
     }
 
     /// Turns columns given as energy per step into the mean power over the step.
@@ -340,6 +348,7 @@ pub(super) fn columns(names: &[String], wanted: &[(Quantity, &str)]) -> Vec<Colu
 /// All records in their places, gaps still NaN.
 pub(super) struct Sorted {
     pub(super) has: [bool; Quantity::COUNT],
+    pub(super) site: Site,
     pub(super) lines: Vec<usize>,
     pub(super) values: Vec<[f64; Quantity::COUNT]>,
     pub(super) interval_s: u32,
@@ -348,6 +357,11 @@ pub(super) struct Sorted {
 }
 
 impl Sorted {
+    /// Name of the file for messages.
+    pub(super) fn source(&self) -> &str {
+        &self.draft.source
+    }
+
     /// An error at the line of a record.
     pub(super) fn error(&self, record: usize, message: &str, help: &str) -> Problem {
         super::table::error(&self.draft.source, self.lines[record], message, help)
@@ -373,7 +387,7 @@ impl Sorted {
             air_c: column(Quantity::Air),
             wind_m_s: column(Quantity::Wind),
             dew_point_c,
-            site: self.draft.site,
+            site: self.site,
             layout: self.draft.layout,
             source: self.draft.source,
             made: self.draft.made,

@@ -11,10 +11,12 @@ mod check;
 mod demo;
 mod draft;
 pub mod make;
+pub mod near;
 mod nsrdb;
 pub mod plain;
 pub mod plane;
 mod pvgis;
+pub mod summary;
 pub mod sun_year;
 mod table;
 mod tmy3;
@@ -113,7 +115,7 @@ pub fn read(path: &Path) -> Result<WeatherYear, Vec<Problem>> {
 /// # Errors
 /// As [`read`].
 pub fn read_bytes(source: &str, bytes: &[u8]) -> Result<WeatherYear, Vec<Problem>> {
-    let text = table::decode(source, bytes).map_err(|problem| vec![problem])?;
+    let text = table::decode(source, bytes)?;
     let sorted = draft(source, &text)?.into_year()?;
     let mut year = check::complete(sorted)?;
     // The header's mark stands for layouts that have no line of their own for it.
@@ -129,28 +131,47 @@ pub fn read_text(source: &str, text: &str) -> Result<WeatherYear, Vec<Problem>> 
     read_bytes(source, text.as_bytes())
 }
 
+/// Layout of a text and the line of its column names.
+fn recognise(source: &str, text: &str) -> Result<(Layout, usize), Vec<Problem>> {
+    let found = plain::recognise(text)
+        .map(|line| (Layout::Plain, line))
+        .or_else(|| tmy3::recognise(text).map(|line| (Layout::Tmy3, line)))
+        .or_else(|| pvgis::recognise(text).map(|line| (Layout::PvgisTmy, line)))
+        .or_else(|| nsrdb::recognise(text).map(|line| (Layout::Nsrdb, line)));
+    found.ok_or_else(|| {
+        let message = if text.trim().is_empty() {
+            "The file is empty."
+        } else if text.trim_start().starts_with('<') {
+            "This is a web page, not a weather file."
+        } else {
+            "This is no weather file of a layout that can be read."
+        };
+        let mark = plain::MARK;
+        let help = format!(
+            "readable are TMY3, NSRDB and PVGIS typical-year CSV, and plain CSV that begins \"{mark}\""
+        );
+        vec![table::error(source, 1, message, &help)]
+    })
+}
+
 /// Recognises the layout and reads the rows.
 fn draft(source: &str, text: &str) -> Result<draft::Draft, Vec<Problem>> {
-    if let Some(line) = plain::recognise(text) {
-        plain::read(source, text, line)
-    } else if let Some(line) = tmy3::recognise(text) {
-        tmy3::read(source, text, line)
-    } else if let Some(line) = pvgis::recognise(text) {
-        pvgis::read(source, text, line)
-    } else if let Some(line) = nsrdb::recognise(text) {
-        nsrdb::read(source, text, line)
-    } else {
-        let message = if text.trim().is_empty() {
-            "The file is empty.".to_owned()
-        } else if text.trim_start().starts_with('<') {
-            "This is a web page, not a weather file.".to_owned()
-        } else {
-            "This is no weather file of a layout that can be read.".to_owned()
-        };
-        let help = format!(
-            "readable are TMY3, NSRDB and PVGIS typical-year CSV, and plain CSV that begins \"{}\"",
-            plain::MARK
-        );
-        Err(vec![table::error(source, 1, &message, &help)])
+    match recognise(source, text)? {
+        (Layout::Tmy3, line) => tmy3::read(source, text, line),
+        (Layout::Nsrdb, line) => nsrdb::read(source, text, line),
+        (Layout::PvgisTmy, line) => pvgis::read(source, text, line),
+        (Layout::Plain, line) => plain::read(source, text, line),
     }
+}
+
+/// The place in the head of a file, without its rows.
+fn site_and_layout(source: &str, text: &str) -> Result<(Site, Layout), Vec<Problem>> {
+    let (layout, line) = recognise(source, text)?;
+    let site = match layout {
+        Layout::Tmy3 => tmy3::site(source, text, line)?,
+        Layout::Nsrdb => nsrdb::site(source, text)?.0,
+        Layout::PvgisTmy => pvgis::Header::read(source, text, line)?.site,
+        Layout::Plain => plain::site(source, text, line)?,
+    };
+    Ok((site, layout))
 }

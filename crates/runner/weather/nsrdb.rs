@@ -57,7 +57,7 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
 }
 
 /// Lines 1 and 2: the site, and the zone of the stamps in h.
-fn site(source: &str, text: &str) -> Result<(Site, f64), Vec<Problem>> {
+pub(super) fn site(source: &str, text: &str) -> Result<(Site, f64), Vec<Problem>> {
     let mut lines = text.lines();
     let names = table::fields(lines.next().unwrap_or(""));
     let values = table::fields(lines.next().unwrap_or(""));

@@ -83,6 +83,12 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
     Ok(draft)
 }
 
+/// The place in the header.
+pub(super) fn site(source: &str, text: &str, header_line: usize) -> Result<Site, Vec<Problem>> {
+    let mut problems = Vec::new();
+    Header::read(source, text, header_line, &mut problems).site().ok_or(problems)
+}
+
 /// What the lines above the table say.
 #[derive(Default)]
 struct Header {

@@ -4,8 +4,10 @@
 //! elevation over that part, so every record's energy is kept. Sky models see the flux while the sun is up; a block's
 //! values are means over the whole block.
 
-use solar_geometry::sky::{SkyInput, SkyModel, beam_on_plane_w_m2, sky_view_frac};
-use solar_geometry::surface::Plane;
+use solar_geometry::horizon::{Horizon, ShadingTable};
+use solar_geometry::modifier::AngleModifier;
+use solar_geometry::sky::{SkyInput, SkyModel, beam_on_plane_w_m2, ground_reflected_w_m2, sky_view_frac};
+use solar_geometry::surface::{Direction, Plane};
 
 use super::WeatherYear;
 use super::calendar::{YEAR_S, month_of_second};
@@ -15,7 +17,7 @@ use crate::problem::{Problem, Severity};
 /// Stefan-Boltzmann constant in W/(m2 K4) (CODATA 2018).
 const STEFAN_BOLTZMANN_W_M2_K4: f64 = 5.670374419e-8;
 
-/// The plane and how light reaches it.
+/// The plane, how light reaches it, and what a collector in it takes of slanting light.
 #[derive(Clone, Debug)]
 pub struct PlaneOptics {
     /// Tilt and azimuth.
@@ -24,22 +26,42 @@ pub struct PlaneOptics {
     pub sky: SkyModel,
     /// Share of light that the ground before the plane reflects, by month.
     pub albedo_frac: [f64; 12],
-    /// Share of the direct light that is shaded, by month and hour of the day (local standard time); it takes beam and
-    /// circumsolar light.
-    pub shading_frac: Option<Box<[[f64; 24]; 12]>>,
-    /// Share of the glass under snow, by month; it takes all light from what is absorbed, not from what falls on the plane.
+    /// Line of hills and houses; it takes beam and circumsolar light, and its share of the rest of the sky.
+    pub horizon: Horizon,
+    /// Shading by near things, by month and hour of the day; it takes beam and circumsolar light only.
+    pub shading: Option<ShadingTable>,
+    /// Share of the glass under snow, by month; it takes from what counts for the collector, not from what falls on the plane.
     pub snow_cover_frac: [f64; 12],
+    /// Modifier for the beam.
+    pub modifier: AngleModifier,
+    /// Modifier for light of the sky and from the ground.
+    pub diffuse_modifier: DiffuseModifier,
+    /// True if light from around the sun takes the beam's modifier, false if it counts as light of the sky.
+    pub circumsolar_with_beam: bool,
+}
+
+/// How slanting diffuse light is counted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum DiffuseModifier {
+    /// Means of the beam's modifier over the sky and over the ground that the plane sees.
+    FromBeam,
+    /// One given factor for both (Kd of the rating sheet).
+    Constant(f64),
 }
 
 impl PlaneOptics {
-    /// An open plane: Perez sky, ground that reflects 0.2 (common practice), nothing in the way.
+    /// An open plane: Perez sky, ground that reflects 0.2 (common practice), nothing in the way, all light counts in full.
     pub fn open(plane: Plane) -> Self {
         Self {
             plane,
             sky: SkyModel::Perez1990,
             albedo_frac: [0.2; 12],
-            shading_frac: None,
+            horizon: Horizon::default(),
+            shading: None,
             snow_cover_frac: [0.0; 12],
+            modifier: AngleModifier::None,
+            diffuse_modifier: DiffuseModifier::Constant(1.0),
+            circumsolar_with_beam: true,
         }
     }
 }
@@ -106,7 +128,7 @@ impl PlaneYear {
             for (index, sun) in suns.iter().enumerate() {
                 let middle_s = record_start_s + (index as f64 + 0.5) * block_s;
                 let moment = Moment::new(middle_s);
-                let mut block = slow.at(record, (index as f64 + 0.5) / suns.len() as f64, moment.hour_frac);
+                let mut block = slow.at(record, (index as f64 + 0.5) / suns.len() as f64, moment.hour_of_day);
                 if up_s == 0.0 {
                     plane.without_sun(light, moment, &mut block);
                 } else if sun.up_s > 0.0 {
@@ -117,7 +139,7 @@ impl PlaneYear {
                         dni_w_m2: light.dni_w_m2 * record_s / up_s,
                         dhi_w_m2: light.dhi_w_m2 * share,
                     };
-                    plane.with_sun(up, sun, moment, sun.up_s / block_s, &mut block);
+                    plane.with_sun(up, sun, sun.up_s / block_s, moment, &mut block);
                 }
                 blocks.push(block);
             }
@@ -157,30 +179,48 @@ struct Light {
 #[derive(Clone, Copy)]
 struct Moment {
     month: usize,
-    hour_frac: f64,
+    hour_of_day: f64,
 }
 
 impl Moment {
     fn new(second_of_year: f64) -> Self {
         let second = libm::floor(second_of_year) as i64;
-        Self { month: month_of_second(second), hour_frac: second.rem_euclid(86_400) as f64 / 3600.0 }
+        Self { month: month_of_second(second), hour_of_day: second.rem_euclid(86_400) as f64 / 3600.0 }
     }
 }
 
 /// What of the plane stays the same all year.
 struct OnPlane<'a> {
     optics: &'a PlaneOptics,
-    normal: solar_geometry::surface::Direction,
+    normal: Direction,
     sky_view_frac: f64,
+    /// Share of that sky above the horizon line.
+    visible_frac: f64,
+    sky_modifier: f64,
+    ground_modifier: f64,
 }
 
 impl<'a> OnPlane<'a> {
     fn new(optics: &'a PlaneOptics) -> Self {
-        Self { optics, normal: optics.plane.normal(), sky_view_frac: sky_view_frac(optics.plane.tilt_rad) }
+        let tilt_rad = optics.plane.tilt_rad;
+        let (sky_modifier, ground_modifier) = match optics.diffuse_modifier {
+            DiffuseModifier::FromBeam => {
+                (optics.modifier.sky_mean(tilt_rad), optics.modifier.ground_mean(tilt_rad))
+            }
+            DiffuseModifier::Constant(factor) => (factor, factor),
+        };
+        Self {
+            optics,
+            normal: optics.plane.normal(),
+            sky_view_frac: sky_view_frac(tilt_rad),
+            visible_frac: optics.horizon.visible_sky_frac(&optics.plane),
+            sky_modifier,
+            ground_modifier,
+        }
     }
 
-    /// A block with the sun up for a share of it.
-    fn with_sun(&self, up: Light, sun: &SunBlock, moment: Moment, up_frac: f64, block: &mut PlaneBlock) {
+    /// A block with the sun up for a share of it; `up` is the flux in that part.
+    fn with_sun(&self, up: Light, sun: &SunBlock, up_frac: f64, moment: Moment, block: &mut PlaneBlock) {
         let optics = self.optics;
         let cos_incidence = sun.direction.dot(&self.normal);
         let diffuse = optics.sky.diffuse(&SkyInput {
@@ -191,32 +231,45 @@ impl<'a> OnPlane<'a> {
             cos_incidence,
             tilt_rad: optics.plane.tilt_rad,
         });
-        let clear_frac = self.unshaded_frac(moment);
-        block.beam_w_m2 = up_frac * clear_frac * beam_on_plane_w_m2(up.dni_w_m2, cos_incidence);
-        let circumsolar_w_m2 = up_frac * clear_frac * diffuse.circumsolar_w_m2;
-        let wide_w_m2 = up_frac * (diffuse.isotropic_w_m2 + diffuse.horizon_w_m2);
+        let direct_frac = up_frac * self.direct_frac(sun, moment);
+        let circumsolar_w_m2 = direct_frac * diffuse.circumsolar_w_m2;
+        let wide_w_m2 = up_frac * self.visible_frac * (diffuse.isotropic_w_m2 + diffuse.horizon_w_m2);
+        block.beam_w_m2 = direct_frac * beam_on_plane_w_m2(up.dni_w_m2, cos_incidence);
         block.sky_w_m2 = (circumsolar_w_m2 + wide_w_m2).max(0.0);
+        let with_beam_w_m2 = if optics.circumsolar_with_beam { circumsolar_w_m2 } else { 0.0 };
+        block.effective_w_m2 = self.sky_modifier * (block.sky_w_m2 - with_beam_w_m2);
+        let direct_w_m2 = block.beam_w_m2 + with_beam_w_m2;
+        if direct_w_m2 > 0.0 {
+            block.effective_w_m2 += optics.modifier.beam(&sun.direction, &optics.plane) * direct_w_m2;
+        }
         self.finish(up.ghi_w_m2 * up_frac, up.dhi_w_m2 * up_frac, moment, block);
     }
 
     /// A block of a record in which the sun is down: whatever light there is comes evenly from the sky.
     fn without_sun(&self, light: Light, moment: Moment, block: &mut PlaneBlock) {
-        if light.ghi_w_m2 > 0.0 || light.dhi_w_m2 > 0.0 {
-            block.sky_w_m2 = light.dhi_w_m2 * self.sky_view_frac;
-            self.finish(light.ghi_w_m2, light.dhi_w_m2, moment, block);
-        }
+        block.sky_w_m2 = light.dhi_w_m2 * self.sky_view_frac * self.visible_frac;
+        block.effective_w_m2 = self.sky_modifier * block.sky_w_m2;
+        self.finish(light.ghi_w_m2, light.dhi_w_m2, moment, block);
     }
 
+    /// Adds the ground's light, takes what snow covers, and notes the light on the horizontal.
     fn finish(&self, ghi_w_m2: f64, dhi_w_m2: f64, moment: Moment, block: &mut PlaneBlock) {
-        let albedo_frac = self.optics.albedo_frac[moment.month];
-        block.ground_w_m2 = ghi_w_m2 * albedo_frac * (1.0 - self.sky_view_frac);
+        let optics = self.optics;
+        block.ground_w_m2 =
+            ground_reflected_w_m2(ghi_w_m2, optics.albedo_frac[moment.month], optics.plane.tilt_rad);
+        block.effective_w_m2 += self.ground_modifier * block.ground_w_m2;
+        block.effective_w_m2 *= 1.0 - optics.snow_cover_frac[moment.month];
         block.ghi_w_m2 = ghi_w_m2;
         block.dhi_w_m2 = dhi_w_m2;
     }
 
-    fn unshaded_frac(&self, moment: Moment) -> f64 {
-        match &self.optics.shading_frac {
-            Some(table) => 1.0 - table[moment.month][moment.hour_frac as usize],
+    /// Share of direct light that gets past horizon and near things.
+    fn direct_frac(&self, sun: &SunBlock, moment: Moment) -> f64 {
+        if self.optics.horizon.blocks(&sun.direction) {
+            return 0.0;
+        }
+        match &self.optics.shading {
+            Some(table) => 1.0 - table.shaded_frac(moment.month as u32 + 1, moment.hour_of_day),
             None => 1.0,
         }
     }

@@ -23,28 +23,7 @@ pub(super) fn recognise(text: &str) -> Option<usize> {
 
 /// Reads the rows below the column names.
 pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft, Vec<Problem>> {
-    let header = |wanted: &str| {
-        text.lines().take(header_line - 1).find_map(|line| {
-            let (name, value) = line.split_once(':')?;
-            let value = value.trim_matches(|c: char| c == ',' || c == '"' || c.is_whitespace());
-            name.trim_start_matches([' ', '"']).starts_with(wanted).then(|| value.parse::<f64>().ok())?
-        })
-    };
-    let (Some(latitude_deg), Some(longitude_deg)) = (header("Latitude"), header("Longitude")) else {
-        return Err(vec![table::error(
-            source,
-            1,
-            "The header does not give latitude and longitude.",
-            table::RESTORE,
-        )]);
-    };
-    let site = Site {
-        name: String::new(),
-        latitude_deg,
-        longitude_deg,
-        elevation_m: header("Elevation").unwrap_or(0.0),
-        utc_offset_h: libm::round(longitude_deg / 15.0),
-    };
+    let header = Header::read(source, text, header_line)?;
     let names = table::fields(table::from_line(text, header_line));
     let columns = columns(
         &names,
@@ -57,11 +36,10 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
             (Quantity::Humidity, "RH"),
         ],
     );
-    let offset_h = header("Irradiance Time Offset");
-    let anchor = Anchor { intervals: -0.5, seconds: libm::round(offset_h.unwrap_or(0.0) * 3600.0) };
-    let mut draft = Draft::new(source, Layout::PvgisTmy, site, anchor, &columns);
+    let anchor = Anchor { intervals: -0.5, seconds: libm::round(header.offset_h.unwrap_or(0.0) * 3600.0) };
+    let mut draft = Draft::new(source, Layout::PvgisTmy, header.site, anchor, &columns);
     draft.zone_shift_s = draft.site.utc_offset_h * 3600.0;
-    if offset_h.is_none() {
+    if header.offset_h.is_none() {
         let message =
             "The header has no line \"Irradiance Time Offset (h)\": irradiance counts as taken at the stamp.";
         let help = "download the file again to get one with that line";
@@ -76,6 +54,37 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
         true
     });
     Ok(draft)
+}
+
+/// What the lines above the table say.
+pub(super) struct Header {
+    pub(super) site: Site,
+    /// Hours from the stamp to the moment of the irradiance; older files do not say.
+    offset_h: Option<f64>,
+}
+
+impl Header {
+    pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Self, Vec<Problem>> {
+        let find = |wanted: &str| {
+            text.lines().take(header_line - 1).find_map(|line| {
+                let (name, value) = line.split_once(':')?;
+                let value = value.trim_matches(|c: char| c == ',' || c == '"' || c.is_whitespace());
+                name.trim_start_matches([' ', '"']).starts_with(wanted).then(|| value.parse::<f64>().ok())?
+            })
+        };
+        let (Some(latitude_deg), Some(longitude_deg)) = (find("Latitude"), find("Longitude")) else {
+            let message = "The header does not give latitude and longitude.";
+            return Err(vec![table::error(source, 1, message, table::RESTORE)]);
+        };
+        let site = Site {
+            name: String::new(),
+            latitude_deg,
+            longitude_deg,
+            elevation_m: find("Elevation").unwrap_or(0.0),
+            utc_offset_h: libm::round(longitude_deg / 15.0),
+        };
+        Ok(Self { site, offset_h: find("Irradiance Time Offset") })
+    }
 }
 
 /// Stamp from `YYYYMMDD:HHMM`.

@@ -60,7 +60,7 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
 }
 
 /// Line 1: station number, name, state, UTC offset in h, latitude, longitude (west negative), elevation in m.
-fn site(source: &str, text: &str, header_line: usize) -> Result<Site, Vec<Problem>> {
+pub(super) fn site(source: &str, text: &str, header_line: usize) -> Result<Site, Vec<Problem>> {
     let line = header_line.saturating_sub(1).max(1);
     let fields = table::fields(text.lines().nth(line - 1).unwrap_or(""));
     let get = |i: usize| fields.get(i).map_or("", String::as_str);

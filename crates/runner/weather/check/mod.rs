@@ -1,77 +1,63 @@
-//! Self-check of a weather year: gaps, impossible values, and whether sun and radiation fit.
+//! Self-check of a weather year. A wrong file is refused, the main fault first; a doubtful one comes with its warnings.
 
+mod radiation;
 mod shift;
+mod site;
+mod values;
 
 use super::draft::{Quantity, Sorted};
+use super::sun_year::SunYear;
 use super::{WeatherYear, table};
 use crate::problem::{Problem, Severity};
 
-/// Longest run of missing values that is bridged by a straight line, in s (a rule of this program).
-const LONGEST_BRIDGE_S: u32 = 3 * 3600;
-
-/// Lowest irradiance at night that is an instrument's offset, in W/m2; it is in [`Quantity::range`].
+/// Checks the records, fills what can be filled, and hands on the year with its doubts.
 pub(super) fn complete(mut sorted: Sorted) -> Result<WeatherYear, Vec<Problem>> {
-    let mut errors = Vec::new();
-    let mut doubts = Vec::new();
-    require_columns(&sorted, &mut errors);
-    for quantity in Quantity::ALL.into_iter().filter(|&q| sorted.has[q as usize]) {
-        check_range(&sorted, quantity, &mut errors);
-    }
+    let mut errors = site::check(&sorted);
+    values::require_columns(&sorted, &mut errors);
+    values::check_ranges(&sorted, &mut errors);
     if !errors.is_empty() {
         return Err(errors);
     }
-    clear_negatives(&mut sorted, &mut doubts);
-    let _ = (LONGEST_BRIDGE_S, table::RESTORE);
+    let mut doubts = Vec::new();
+    values::clear_negatives(&mut sorted, &mut doubts);
+    let sun = SunYear::on_grid(&sorted.site, sorted.interval_s, sorted.first_start_s);
+    radiation::fill_global(&mut sorted, &sun, &mut doubts);
+    values::bridge_gaps(&mut sorted, &mut errors, &mut doubts);
+    values::still_wind(&mut sorted, &mut doubts);
+    let measured = radiation::fill_parts(&mut sorted, &sun, &mut doubts);
+    radiation::check_excess_diffuse(&sorted, &mut doubts);
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    let lines = core::mem::take(&mut sorted.lines);
     let mut year = sorted.into_weather();
-    doubts.append(&mut shift::check(&year));
+    errors.extend(radiation::check_day(&year, &sun, &mut doubts));
+    errors.extend(radiation::check_season(&year));
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    // The gravest doubts first: place and time, then what was filled, then remarks.
+    year.warnings.append(&mut site::doubts(&year.site));
+    if measured {
+        year.warnings.append(&mut shift::check(&year, &lines));
+    }
     year.warnings.append(&mut doubts);
+    year.warnings.sort_by_key(|p| core::cmp::Reverse(p.severity));
     Ok(year)
 }
 
-fn require_columns(sorted: &Sorted, errors: &mut Vec<Problem>) {
-    let has = |q: Quantity| sorted.has[q as usize];
-    let mut missing = Vec::new();
-    if !has(Quantity::Ghi) && !(has(Quantity::Dni) && has(Quantity::Dhi)) {
-        missing.push(Quantity::Ghi);
-    }
-    if !has(Quantity::Air) {
-        missing.push(Quantity::Air);
-    }
-    for quantity in missing {
-        let message = format!("There is no column of {}.", quantity.name());
-        errors.push(
-            Problem::new(Severity::Error, message)
-                .help("every year needs it; ask the publisher's site for it"),
-        );
-    }
+/// An error of the whole file.
+fn refuse(source: &str, message: String, help: &str) -> Problem {
+    table::error(source, 1, &message, help)
 }
 
-fn check_range(sorted: &Sorted, quantity: Quantity, errors: &mut Vec<Problem>) {
-    let (low, high) = quantity.range();
-    let outside = |v: &[f64; Quantity::COUNT]| v[quantity as usize] < low || v[quantity as usize] > high;
-    let Some(first) = sorted.values.iter().position(outside) else { return };
-    let count = sorted.values.iter().filter(|v| outside(v)).count();
-    let value = sorted.values[first][quantity as usize];
-    let others = if count > 1 { format!(" ({count} such rows)") } else { String::new() };
-    let (name, unit) = (quantity.name(), quantity.unit());
-    let message =
-        format!("The {name} of {value} {unit} cannot be: {low} to {high} {unit} is possible{others}.");
-    errors.push(sorted.error(first, &message, "check the unit and the column"));
+/// A doubt about the whole file.
+fn doubt(severity: Severity, message: String, help: &str) -> Problem {
+    Problem::new(severity, message).help(help)
 }
 
-fn clear_negatives(sorted: &mut Sorted, doubts: &mut Vec<Problem>) {
-    for quantity in [Quantity::Ghi, Quantity::Dni, Quantity::Dhi] {
-        let mut count = 0;
-        for values in &mut sorted.values {
-            let value = &mut values[quantity as usize];
-            if *value < 0.0 {
-                *value = 0.0;
-                count += 1;
-            }
-        }
-        if count > 0 {
-            let message = format!("{count} values of {} were below zero and count as zero.", quantity.name());
-            doubts.push(Problem::new(Severity::Note, message));
-        }
-    }
+/// "3 values" or "1 value", for messages.
+fn counted(count: usize, quantity: Quantity) -> String {
+    let plural = if count == 1 { "value" } else { "values" };
+    format!("{count} {plural} of {}", quantity.name())
 }

@@ -16,6 +16,8 @@ const STATED: usize = SHIFTS / 2;
 /// Sums of one month.
 #[derive(Clone, Copy, Default)]
 struct Closure {
+    /// The first record that was counted.
+    first_record: usize,
     rows: usize,
     /// Sum of the squared residuals at each shift of the sun, (W/m2)^2.
     squares: [f64; SHIFTS],
@@ -62,6 +64,9 @@ fn closures(year: &WeatherYear) -> [Closure; 12] {
         }
         let time_s = middle_s - (day.number * DAY_S) as f64;
         let month = &mut months[month_of_second(middle_s as i64)];
+        if month.rows == 0 {
+            month.first_record = record;
+        }
         month.rows += 1;
         month.ghi_w_m2 += ghi;
         for (shift, square) in month.squares.iter_mut().enumerate() {
@@ -91,9 +96,12 @@ const OPEN_FRAC: f64 = 0.06;
 /// A month with fewer rows of light is not judged.
 const FEWEST_ROWS: usize = 30;
 
-/// Warnings about the time axis and the closure of a year.
-pub(super) fn check(year: &WeatherYear) -> Vec<Problem> {
+/// Warnings about the time axis and the closure of a year; `lines` holds the line of each record.
+pub(super) fn check(year: &WeatherYear, lines: &[usize]) -> Vec<Problem> {
     let months = closures(year);
+    let place = |problem: Problem, month: usize| {
+        problem.at_line(year.source.as_str(), lines[months[month].first_record])
+    };
     let mut problems = Vec::new();
     // Months with the same shift, to within twice the step of the scan, share one message.
     let mut shifted: Vec<(f64, Vec<usize>)> = Vec::new();
@@ -137,7 +145,7 @@ pub(super) fn check(year: &WeatherYear) -> Vec<Problem> {
         } else {
             "morning and afternoon sun are mixed up in these months; planes to the east or west suffer most"
         };
-        problems.push(Problem::new(Severity::Warning, message).help(help));
+        problems.push(place(Problem::new(Severity::Warning, message).help(help), members[0]));
     }
     if !open.is_empty() {
         let (residual, ghi) =
@@ -148,7 +156,7 @@ pub(super) fn check(year: &WeatherYear) -> Vec<Problem> {
             100.0 * residual / ghi
         );
         let help = "the three columns are used as they stand; prefer another file or year";
-        problems.push(Problem::new(Severity::Warning, message).help(help));
+        problems.push(place(Problem::new(Severity::Warning, message).help(help), open[0]));
     }
     problems
 }
