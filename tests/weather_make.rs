@@ -284,6 +284,14 @@ fn a_made_year_comes_back_whole_and_marked_from_every_layout() {
 }
 
 #[test]
+fn the_self_check_finds_nothing_in_made_years_of_any_latitude() {
+    for spec in places() {
+        let back = read_back(&written(&made(&spec), Layout::Plain));
+        assert!(back.warnings.is_empty(), "latitude {}: {:#?}", spec.latitude_deg, back.warnings);
+    }
+}
+
+#[test]
 fn real_years_are_written_where_the_layout_can_hold_them() {
     let centred = station("nsrdb_psm3_2017_30min_40.53_-108.54.csv");
     assert!(write::text(&centred, Layout::Tmy3).is_err());
