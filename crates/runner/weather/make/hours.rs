@@ -74,6 +74,9 @@ fn day_of_hours(clearness: f64, clouds: &[f64; 24], sky: &Sky, day: usize, ghi_w
         without_air[h].horizontal_w_m2 * course(sky.sunset_rad[day], without_air[h].hour_angle_cos)
     };
     let bare_sum = sum_of(&bare);
+    if bare_sum <= 0.0 {
+        return; // polar night at the edge of a month with some sun
+    }
     let smooth: [f64; 24] = std::array::from_fn(|h| bare(h) * wanted / bare_sum);
     // The smooth course itself is always allowed, so that the day's sum can be reached.
     let limit: [f64; 24] = std::array::from_fn(|h| smooth[h].max(CLOUD_EDGE * without_air[h].clear_ghi_w_m2));
