@@ -3,3 +3,4 @@
 mod sun_reference;
 mod water_use;
 mod weather;
+mod weather_make;

@@ -8,7 +8,9 @@ use crate::problem::{Problem, Severity};
 
 pub mod calendar;
 mod check;
+mod demo;
 mod draft;
+pub mod make;
 pub mod near;
 mod nsrdb;
 pub mod plain;
@@ -18,11 +20,16 @@ pub mod summary;
 pub mod sun_year;
 mod table;
 mod tmy3;
+pub mod write;
 
+pub use demo::demo;
 pub use table::dew_point_c;
 
 /// Hours in the year of 365 days that every simulation runs on.
 pub const HOURS_PER_YEAR: usize = 8760;
+
+/// Lines at the beginning of a file in which the mark of a made year is looked for.
+const HEADER_LINES: usize = 30;
 
 /// The place a weather file is for.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -110,7 +117,10 @@ pub fn read(path: &Path) -> Result<WeatherYear, Vec<Problem>> {
 pub fn read_bytes(source: &str, bytes: &[u8]) -> Result<WeatherYear, Vec<Problem>> {
     let text = table::decode(source, bytes)?;
     let sorted = draft(source, &text)?.into_year()?;
-    check::complete(sorted)
+    let mut year = check::complete(sorted)?;
+    // The header's mark stands for layouts that have no line of their own for it.
+    year.made |= text.lines().take(HEADER_LINES).any(|line| line.contains(make::MADE_MARK));
+    Ok(year)
 }
 
 /// Reads weather from text; `source` is a name for messages.
