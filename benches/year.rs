@@ -40,7 +40,8 @@ fn report(what: &str, mut run: impl FnMut()) {
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(root.join("tests/data/annual/A1-one-tank-wrap.json")).expect("case file");
+    let text =
+        std::fs::read_to_string(root.join("tests/data/annual/A1-one-tank-wrap.json")).expect("case file");
     let (case, _) = case::read(&text).expect("case");
     let file = root.join("tests/data/weather/tmy3_723170_greensboro_nc.csv");
     let weather = weather::read(&file).expect("weather file");
@@ -62,10 +63,7 @@ fn main() {
             report("sun, plane, draws, rooms of a year", || drop(black_box(Setting::new(&job, &weather))));
             report("year of case A1 (14 + 365 days)", || drop(black_box(year())));
             let steps = year().steps();
-            println!(
-                "tank steps {}, loop substeps {} in {} s of the year",
-                steps.0, steps.1, YEAR_S
-            );
+            println!("tank steps {}, loop substeps {} in {} s of the year", steps.0, steps.1, YEAR_S);
         }
     }
 }

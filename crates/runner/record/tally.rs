@@ -115,9 +115,9 @@ impl Tally {
 
     /// Tank steps and loop substeps taken, for judging cost.
     pub fn steps(&self) -> (u64, u64) {
-        self.sums.iter().fold((0, 0), |(tank, solar), sums| {
-            (tank + sums.flows.tank_steps, solar + sums.flows.loop_steps)
-        })
+        self.sums
+            .iter()
+            .fold((0, 0), |(tank, solar), sums| (tank + sums.flows.tank_steps, solar + sums.flows.loop_steps))
     }
 
     /// Integral of the room temperature around the first tank for each period, in K s, with its length in s.

@@ -231,7 +231,7 @@ impl Plant {
         self.draw(state, scratch, c, circulation, seconds, flows);
         self.heat(state, c, seconds, flows);
         for i in 0..self.tanks.len() {
-            settle(&mut state.nodes_c[self.tank_nodes(i)], &mut scratch.pools);
+            settle(&mut state.nodes_c[self.tank_nodes(i)]);
         }
         self.read_sensors(state, c, seconds);
         let slices_c = &state.nodes_c[first];
@@ -312,7 +312,7 @@ impl Plant {
                             &mut scratch.term,
                             &mut scratch.next,
                         );
-                        settle(slices_c, &mut scratch.pools);
+                        settle(slices_c);
                         outlet_c
                     }
                     _ => {
