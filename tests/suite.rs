@@ -1,1 +1,4 @@
 //! Integration tests, one module for each theme.
+
+mod invented;
+mod pictures;

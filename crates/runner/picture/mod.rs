@@ -1,0 +1,13 @@
+//! Pictures: numbers from [`record`](crate::record) in, an SVG out; PNG is made from the SVG.
+//!
+//! Nothing here computes physics. Each picture is self-contained, needs no font file, and carries a title and a
+//! description with its key figures for those who cannot see it.
+
+mod months;
+mod raster;
+mod style;
+mod units;
+
+pub use months::month_bars;
+pub use raster::png;
+pub use units::{Units, grouped, kwh, percent};
