@@ -2,3 +2,5 @@
 
 mod invented;
 mod pictures;
+mod results_folder;
+mod sun_reference;

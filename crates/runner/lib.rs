@@ -3,4 +3,5 @@
 pub mod picture;
 pub mod problem;
 pub mod record;
+pub mod report;
 pub mod weather;

@@ -10,4 +10,5 @@ mod units;
 
 pub use months::month_bars;
 pub use raster::png;
+pub(crate) use style::MONTHS;
 pub use units::{Units, grouped, kwh, percent};
