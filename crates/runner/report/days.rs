@@ -1,5 +1,8 @@
 //! Which days of a year to show: a clear, a mixed and a dull one of the same season.
 
+use crate::picture::ShownDay;
+use crate::record::DayTrace;
+
 /// Days of the year, 1 = 1 January.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Days {
@@ -15,6 +18,17 @@ impl Days {
     /// The three in the order clear, mixed, dull.
     pub fn all(self) -> [u32; 3] {
         [self.clear, self.mixed, self.dull]
+    }
+
+    /// Those of the three that were traced, ready for a picture.
+    pub(super) fn shown(self, traces: &[DayTrace]) -> Vec<ShownDay<'_>> {
+        let named = ["Clear day", "Mixed day", "Dull day"].into_iter().zip(self.all());
+        named
+            .filter_map(|(sky, day)| {
+                let trace = traces.iter().find(|t| t.day == day)?;
+                Some(ShownDay { sky, date: date(day), trace })
+            })
+            .collect()
     }
 }
 

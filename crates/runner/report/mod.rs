@@ -135,7 +135,19 @@ pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
 }
 
 fn pictures(report: &Report<'_>) -> Vec<Picture> {
-    vec![Picture { name: "months", svg: picture::month_bars(report.name, report.result) }]
+    let (name, result, units) = (report.name, report.result, report.units);
+    let mut pictures = vec![
+        Picture { name: "months", svg: picture::month_bars(name, result) },
+        Picture { name: "heat", svg: picture::heat_path(name, result) },
+    ];
+    let shown = report.days.map(|days| days.shown(&result.traces)).unwrap_or_default();
+    if !shown.is_empty() {
+        pictures.push(Picture { name: "days", svg: picture::day_curves(name, &shown, units) });
+    }
+    if !result.hourly.is_empty() {
+        pictures.push(Picture { name: "tank", svg: picture::tank_map(name, &result.hourly, units) });
+    }
+    pictures
 }
 
 /// Every column with key, unit, label and definition, as text for a terminal.
