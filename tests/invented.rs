@@ -37,7 +37,7 @@ fn hour(day: usize, hour: usize) -> Accounts {
     a[Column::ReturnLoss] = 0.014 * a[Column::Sun];
     a[Column::HeatIntoTank] = 0.465 * a[Column::Sun];
     a[Column::TankLoss] = 0.055;
-    a[Column::Load] = if (6..9).contains(&hour) || (17..22).contains(&hour) { 1.35 } else { 0.0 };
+    a[Column::Load] = if (6..9).contains(&hour) || (17..22).contains(&hour) { 1.66 } else { 0.0 };
     a[Column::Delivered] = 0.99 * a[Column::Load];
     a[Column::Shortfall] = 0.01 * a[Column::Load];
     a[Column::BackupHeat] = (0.47 - 0.22 * season(day)) * (1.2 - sky(day));

@@ -79,17 +79,17 @@ pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
     let all = || days.iter().flat_map(|d| &d.trace.points).flat_map(|p| CURVES.map(|c| units.level(c.4(p))));
     let (low, high) = (all().fold(f64::MAX, f64::min), all().fold(f64::MIN, f64::max));
     let brightest = days.iter().map(|d| d.warmest(|p| p.plane_w_m2)).fold(1.0, f64::max);
-    Sheet::picture(510.0, &words, |sheet| {
+    Sheet::picture(494.0, &words, |sheet| {
         key(sheet);
         let (warmth, ticks) = Axis::round(low.min(high - 1.0), high, 7, (352.0, 132.0));
-        let (sun, sun_ticks) = Axis::round(0.0, brightest, 2, (460.0, 400.0));
+        let (sun, sun_ticks) = Axis::round(0.0, brightest, 3, (460.0, 400.0));
         for (axis, ticks) in [(&warmth, &ticks), (&sun, &sun_ticks)] {
             for tick in ticks {
                 sheet.text((LEFT - 8.0, axis.at(*tick)), &grouped(*tick, 0), SMALL, MUTED, At::Right);
             }
         }
         sheet.text((LEFT - 8.0, 377.0), "Pump", SMALL, MUTED, At::Right);
-        sheet.text((LEFT - 8.0, 430.0), "W/m\u{b2}", SMALL, MUTED, At::Right);
+        sheet.text((LEFT - 8.0, 476.0), "W/m\u{b2}", SMALL, MUTED, At::Right);
         let width = (WIDTH - MARGIN - LEFT - 2.0 * GAP) / 3.0;
         for (i, day) in days.iter().enumerate() {
             let left = LEFT + i as f64 * (width + GAP);

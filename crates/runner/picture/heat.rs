@@ -32,7 +32,7 @@ fn rows(year: &Accounts) -> Vec<Row> {
     // What the named parts leave over: warmth of the pump, and heat in store at the end more or less than at the start.
     let rest = |from: f64, parts: &[Row], to: f64| to - from - parts.iter().map(|r| r.kwh).sum::<f64>();
     let rest_outside = change("pump warmth and heat left in the loop", rest(sun, &outside, into_tank), MUTED);
-    let rest_inside = change("pump warmth and change in store", rest(into_tank, &inside, hot_water), MUTED);
+    let rest_inside = change("change in store and pump warmth", rest(into_tank, &inside, hot_water), MUTED);
     let mut rows = vec![total("Sun on the collectors", Column::Sun, SUN)];
     rows.extend(outside);
     rows.push(rest_outside);

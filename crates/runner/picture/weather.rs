@@ -46,7 +46,7 @@ pub fn weather_months(weather: &WeatherMonths<'_>, units: Units) -> String {
             grouped(ghi[best], 0)
         ),
     };
-    Sheet::picture(530.0, &words, |sheet| {
+    Sheet::picture(534.0, &words, |sheet| {
         let most = ghi.iter().copied().fold(1.0, f64::max);
         let (axis, ticks) = Axis::round(0.0, most, 5, (290.0, 98.0));
         scale(sheet, &axis, &ticks, "kWh/m\u{b2} a month");
