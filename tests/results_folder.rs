@@ -5,10 +5,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use serde_json::Value;
+use suncask::job::Echo;
 use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
 use suncask::record::{Column, YearResult};
-use suncask::report::{self, Echo, Report, WeatherFacts, WriteError, days::Days};
+use suncask::report::{self, Report, WeatherFacts, WriteError, days::Days};
 use suncask::weather::{Layout, Site};
 
 use crate::invented;
@@ -204,4 +205,21 @@ fn the_table_of_columns_names_every_key() {
     let text = report::columns_text();
     assert_eq!(text.lines().count(), Column::COUNT);
     assert!(Column::ALL.iter().all(|c| text.contains(c.info().key) && text.contains(c.info().definition)));
+}
+
+#[test]
+fn tables_fit_a_terminal_and_follow_the_units() {
+    let result = invented::year(&[]);
+    let mut hot = result.clone();
+    // 60 degC is 140 degF by definition of the scales.
+    hot.annual[Column::HottestTank] = 60.0;
+    for (units, level) in [(Units::Us, "140 °F"), (Units::Si, "60 °C")] {
+        let annual = report::annual_table(&hot, units);
+        let line = annual.lines().find(|l| l.contains("Hottest tank")).unwrap();
+        assert_eq!(line.split_whitespace().skip(2).collect::<Vec<_>>().join(" "), level);
+        let monthly = report::monthly_table(&hot, units);
+        // 80 letters are the width of a plain terminal.
+        assert!(annual.lines().chain(monthly.lines()).all(|l| l.chars().count() <= 80));
+        assert!(monthly.lines().any(|l| l.trim_start().starts_with("Dec")));
+    }
 }

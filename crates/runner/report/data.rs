@@ -7,7 +7,8 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 use serde_json::Number;
 
-use super::{Echo, Report, WeatherFacts};
+use super::{Report, WeatherFacts};
+use crate::job::Echo;
 use crate::problem::Problem;
 use crate::record::{Accounts, Column};
 

@@ -5,6 +5,7 @@ mod data;
 pub mod days;
 mod folder;
 mod page;
+mod table;
 
 use std::fs;
 use std::io;
@@ -14,7 +15,9 @@ use serde::Serialize;
 
 pub use data::SCHEMA_VERSION;
 use days::Days;
+pub use table::{annual_table, monthly_table};
 
+use crate::job::Echo;
 use crate::picture::{self, Units};
 use crate::problem::Problem;
 use crate::record::{Column, YearResult};
@@ -162,19 +165,4 @@ pub fn columns_text() -> String {
         ));
     }
     text
-}
-
-/// One quantity of a job as it was understood.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Echo {
-    /// Where it stands in the job file, e.g. `controller.on_difference`.
-    pub key: String,
-    /// What was written, with the meaning made plain, e.g. `18 F (10 K) difference`; for a default, the default in words.
-    pub written: String,
-    /// The value in SI where it is one number.
-    pub si: Option<f64>,
-    /// Unit of `si`.
-    pub unit: String,
-    /// `None` if the user wrote it; else where the default comes from.
-    pub default_source: Option<String>,
 }

@@ -2,7 +2,8 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::{Echo, Picture, Report};
+use super::{Picture, Report};
+use crate::job::Echo;
 use crate::picture::MONTHS;
 use crate::picture::{Units, grouped, kwh, percent};
 use crate::problem::Problem;
