@@ -5,7 +5,7 @@ use std::path::Path;
 use resvg::tiny_skia::Pixmap;
 use resvg::usvg::roxmltree::Document;
 use suncask::picture::{self, ShownDay, Units, WeatherMonths};
-use suncask::record::Column;
+use suncask::record::{Accounts, Column, YearResult};
 use suncask::report::days;
 
 use crate::invented;
@@ -35,6 +35,16 @@ fn month_bars() {
     let svg = picture::month_bars("Invented house <1>", &invented::year(&[]));
     check("months", &svg, 40_000);
     assert!(svg.contains("Invented house &lt;1&gt;"));
+    // A name as no printer ever saw it, and a plant that does nothing at all.
+    let still = YearResult {
+        annual: Accounts::default(),
+        monthly: vec![Accounts::default(); 12],
+        hourly: Vec::new(),
+        traces: Vec::new(),
+    };
+    let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
+    check("odd", &picture::month_bars(&name, &still), 40_000);
+    check("odd_heat", &picture::heat_path(&name, &still), 40_000);
 }
 
 #[test]
@@ -58,6 +68,8 @@ fn day_by_hour_maps() {
     check("tank", &picture::tank_map("Invented house", &year.hourly, Units::Us), 400_000);
     let ghi: Vec<f64> = year.hourly.iter().map(|h| 1000.0 * h[Column::Ghi]).collect();
     check("sun_map", &picture::sun_map("Inventown", &ghi, Units::Us), 400_000);
+    // A tank that never changes still has a scale.
+    check("steady", &picture::tank_map("Steady", &vec![Accounts::default(); 8760], Units::Si), 20_000);
     // The worst case for the size: no two neighbors alike.
     let noise: Vec<f64> = (0..8760).map(|i| f64::from(i * 7919 % 997)).collect();
     check("noise", &picture::sun_map("Noise", &noise, Units::Si), 400_000);

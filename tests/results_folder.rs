@@ -171,8 +171,8 @@ fn a_result_that_is_not_a_number_leaves_the_older_one() {
 
 #[test]
 fn the_page_says_what_it_must() {
-    let place = tempfile::tempdir().unwrap();
-    let dir = place.path().join("house");
+    // Left in the target folder for people to look at.
+    let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join("results");
     let result = invented::year(&DAYS.all());
     with_report(&result, true, |report| report::write(&dir, report).unwrap());
     let page = fs::read_to_string(dir.join("report.html")).unwrap();

@@ -55,8 +55,13 @@ fn steps(trace: &DayTrace) -> impl Iterator<Item = (f64, &TracePoint)> {
     begins.zip(&trace.points)
 }
 
-/// Temperatures, pump and sun on up to three days, as an SVG.
+/// Temperatures, pump and sun on one to three days, as an SVG.
+///
+/// # Panics
+///
+/// If there is no day, or one without points.
 pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
+    assert!(!days.is_empty() && days.iter().all(|d| !d.trace.points.is_empty()), "a day to draw");
     let level = |c: f64| format!("{} {}", grouped(units.level(c), 0), units.level_sign());
     let told: Vec<_> = days
         .iter()

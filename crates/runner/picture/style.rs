@@ -126,7 +126,7 @@ impl Sheet<'_> {
         let style = TextStyle::from(("sans-serif", size * FINE * 1.24).into_font())
             .color(&color)
             .pos(Pos::new(side, VPos::Center));
-        self.area.draw(&Text::new(text.to_owned(), fine(at), style)).expect(IN_MEMORY);
+        self.area.draw(&Text::new(printable(text), fine(at), style)).expect(IN_MEMORY);
     }
 
     /// Filled rectangle between two corners.
@@ -223,8 +223,15 @@ fn shortened(text: &str, size: f64) -> String {
     text.chars().take(most - 1).chain(['\u{2026}']).collect()
 }
 
+/// A text without what XML cannot hold: names come from files of all sorts.
+fn printable(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') { ' ' } else { c })
+        .collect()
+}
+
 fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+    printable(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }
 
 /// A linear axis between a pair of values and a pair of places on the sheet.
