@@ -151,7 +151,7 @@ impl Sheet<'_> {
             Dash::Solid => self.area.draw(&PathElement::new(points, style)),
             Dash::Broken(dash, gap) => {
                 let length = |points: f64| (points * FINE).round() as i32;
-                self.area.draw(&DashedPathElement::new(points.into_iter(), length(dash), length(gap), style))
+                self.area.draw(&DashedPathElement::new(points, length(dash), length(gap), style))
             }
         }
         .expect(IN_MEMORY);
@@ -259,18 +259,21 @@ impl Axis {
     }
 }
 
-/// The smallest of 1, 2, 5, 10, 20 ... (and their tenths) that covers `span` in at most `wanted` steps.
-pub(crate) fn round_step(span: f64, wanted: usize) -> f64 {
-    let least = (span / wanted as f64).max(1e-6);
-    let mut decade = 1e-6;
-    while decade * 10.0 <= least {
+/// The smallest of 1, 2, 5, 10, 20 ... that covers `span` in at most `wanted` steps; axes carry whole numbers only.
+fn round_step(span: f64, wanted: usize) -> f64 {
+    // A shade less, so that a quotient rounded upwards does not take the next larger step.
+    let least = span / wanted as f64 * 0.999;
+    let mut decade = 1.0;
+    while decade * 5.0 < least {
         decade *= 10.0;
     }
-    [1.0, 2.0, 5.0, 10.0]
-        .map(|m| m * decade)
-        .into_iter()
-        .find(|s| *s >= least * 0.999)
-        .unwrap_or(decade * 10.0)
+    if decade >= least {
+        decade
+    } else if 2.0 * decade >= least {
+        2.0 * decade
+    } else {
+        5.0 * decade
+    }
 }
 
 /// Relative luminance of a color (W3C, Web Content Accessibility Guidelines 2.1, "relative luminance").
@@ -317,5 +320,10 @@ mod tests {
         assert_eq!(axis.values, (0.0, 500.0));
         assert_eq!(ticks, [0.0, 100.0, 200.0, 300.0, 400.0, 500.0]);
         assert_eq!(axis.at(250.0), 50.0);
+        let step = |span| round_step(span, 5);
+        assert_eq!(
+            [0.0, 5.0, 6.0, 25.0, 26.0, 51.0, 260.0].map(step),
+            [1.0, 1.0, 2.0, 5.0, 10.0, 20.0, 100.0]
+        );
     }
 }

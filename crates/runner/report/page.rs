@@ -41,7 +41,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
                     (key_results(report))
                     h2 { "Pictures" }
                     @for picture in pictures {
-                        figure { (PreEscaped(&picture.svg)) }
+                        figure tabindex="0" { (PreEscaped(&picture.svg)) }
                     }
                     (monthly(report))
                     (assumed(report))
@@ -131,7 +131,7 @@ fn monthly(report: &Report<'_>) -> Markup {
     let rows = MONTHS.iter().copied().zip(&result.monthly).chain([("Year", &result.annual)]);
     html! {
         h2 { "Month by month" }
-        div.wide {
+        div.wide tabindex="0" role="region" aria-label="Month by month" {
             table {
                 caption { "All in kWh" }
                 thead {
@@ -199,6 +199,7 @@ fn doubts(report: &Report<'_>) -> Markup {
 fn definitions() -> Markup {
     html! {
         h2 { "What the numbers mean" }
+        p { "With the units and keys that summary.json and the tables use." }
         dl {
             @for info in Column::ALL.iter().map(|c| c.info()) {
                 dt { (info.label) @if info.unit != "-" { " (" (info.unit) ")" } }
