@@ -1,5 +1,8 @@
 //! Integration tests, one module for each theme.
 
+mod invented;
+mod pictures;
+mod results_folder;
 mod sun_reference;
 mod water_use;
 mod weather;
