@@ -2,7 +2,6 @@
 
 pub mod draws;
 pub mod job;
-pub mod job;
 pub mod picture;
 pub mod problem;
 pub mod record;
