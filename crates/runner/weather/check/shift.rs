@@ -153,7 +153,7 @@ pub(super) fn check(year: &WeatherYear, lines: &[usize]) -> Vec<Problem> {
         let message = format!(
             "Global, direct and diffuse irradiance do not fit each other in {}: global is {:+.0} % off the other two.",
             names(&open),
-            100.0 * residual / ghi
+            100.0 * residual / (ghi - residual)
         );
         let help = "the three columns are used as they stand; prefer another file or year";
         problems.push(place(Problem::new(Severity::Warning, message).help(help), open[0]));
