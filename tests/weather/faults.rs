@@ -1,5 +1,6 @@
 //! One message for each kind of fault: refused with a place and a remedy, or read with a warning.
 
+use proptest::prelude::*;
 use suncask::problem::{Problem, Severity};
 use suncask::weather::{WeatherYear, dew_point_c, read_bytes, read_text};
 
@@ -324,5 +325,32 @@ fn files_that_hold_no_weather_are_named_for_what_they_are() {
         let problems = read_bytes("odd.csv", bytes).expect_err(words);
         says(&problems[0], Some(1), &["odd.csv:1", words]);
         assert!(problems[0].help.is_some());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    /// Whatever happens to the bytes of a file, reading it ends in a year or in messages, never in a panic.
+    #[test]
+    fn damaged_files_never_panic(
+        which in 0..4_usize,
+        keep in 0..60_usize,
+        hits in prop::collection::vec((0..6000_usize, any::<u8>()), 0..12),
+    ) {
+        let whole: [&[u8]; 4] = [
+            include_bytes!("../data/weather/tmy3_702610_fairbanks_ak_resaved_excerpt.csv"),
+            include_bytes!("../data/weather/nsrdb_psm3_1999_60min_39.73_-105.18.csv"),
+            include_bytes!("../data/weather/pvgis_tmy_45.000_8.000_2005_2023.csv"),
+            b"suncask weather 1\nlatitude: 1\nlongitude: 2\nutc offset: 0\ntime, ghi W/m2, air degC\n01-01 00:00, 1, 2\n01-01 00:10, 1, 2\n",
+        ];
+        let mut bytes: Vec<u8> = whole[which].split_inclusive(|b| *b == b'\n').take(keep).flatten().copied().collect();
+        for (place, byte) in hits {
+            let length = bytes.len().max(1);
+            if let Some(b) = bytes.get_mut(place % length) {
+                *b = byte;
+            }
+        }
+        prop_assert!(read_bytes("damaged.csv", &bytes).is_err());
     }
 }

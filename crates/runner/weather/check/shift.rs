@@ -133,8 +133,8 @@ pub(super) fn check(year: &WeatherYear, lines: &[usize]) -> Vec<Problem> {
         let early = if mean_min > 0.0 { "early" } else { "late" };
         let whole_year = members.len() == judged;
         let message = format!(
-            "Radiation comes about {:.0} min too {early} for the sun in {}: {:.1} W/m2 (rms) do not close as stated, {:.1} W/m2 \
-             with that shift.",
+            "Radiation comes about {:.0} min too {early} for the sun in {}: global, direct and diffuse miss each other by \
+             {:.1} W/m2 (rms) as stamped, by {:.1} W/m2 with that shift.",
             libm::round(mean_min.abs()),
             if whole_year { "the whole year".to_owned() } else { names(&members) },
             rms_over(&members, |m| months[m].rms_w_m2(STATED)),
