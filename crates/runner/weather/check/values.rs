@@ -20,7 +20,7 @@ pub(super) fn require_columns(sorted: &Sorted, errors: &mut Vec<Problem>) {
         if !there {
             let message = format!("There is no column of {}.", quantity.name());
             errors.push(refuse(
-                sorted.source(),
+                &sorted.source,
                 message,
                 "every year needs it; get the file again with this column",
             ));
@@ -82,7 +82,7 @@ pub(super) fn bridge_gaps(sorted: &mut Sorted, errors: &mut Vec<Problem>, doubts
             sorted.has[index] = false;
             if needed {
                 errors.push(refuse(
-                    sorted.source(),
+                    &sorted.source,
                     format!("There is no {} in any row.", quantity.name()),
                     RESTORE,
                 ));
@@ -122,7 +122,7 @@ pub(super) fn bridge_gaps(sorted: &mut Sorted, errors: &mut Vec<Problem>, doubts
         let message = format!("{} were missing and lie on straight lines now.", counted(missing, quantity));
         let place = sorted.lines[longest_at % count];
         let help = format!("the longest gap is {longest_h:.1} h");
-        doubts.push(doubt(Severity::Warning, message, &help).at_line(sorted.source(), place));
+        doubts.push(doubt(Severity::Warning, message, &help).at_line(sorted.source.as_str(), place));
     }
 }
 
