@@ -89,6 +89,13 @@ pub struct PlaneBlock {
     pub sky_longwave_w_m2: f64,
 }
 
+impl PlaneBlock {
+    /// True if no light of any kind falls.
+    pub fn is_dark(&self) -> bool {
+        self.beam_w_m2 == 0.0 && self.sky_w_m2 == 0.0 && self.ground_w_m2 == 0.0 && self.ghi_w_m2 == 0.0
+    }
+}
+
 /// A year of irradiance on a plane, with the weather beside it.
 #[derive(Clone, Debug)]
 pub struct PlaneYear {

@@ -195,9 +195,7 @@ impl<'a> Cursor<'a> {
             self.permission = 0;
         }
         let mut end_s = (second / HOUR_S + 1) * HOUR_S;
-        let block_s = i64::from(setting.plane.block_s);
-        let into_block_s = (i64::from(second) - setting.plane.offset_s).rem_euclid(block_s);
-        end_s = end_s.min(second + (block_s - into_block_s) as u32);
+        end_s = end_s.min(self.end_of_light(second, end_s));
         let mut draw = Draw::default();
         if let Some(segment) = setting.draws.segments().get(self.segment) {
             if segment.start_s <= second {
@@ -218,11 +216,27 @@ impl<'a> Cursor<'a> {
                 self.permission += 1;
             }
         }
-        let block = &setting.plane.blocks[setting.plane.block_at(i64::from(second))];
         let middle_s = 0.5 * (f64::from(second) + f64::from(end_s));
+        let block = &setting.plane.blocks[setting.plane.block_at(middle_s as i64)];
         let conditions = Conditions { draw, elements_allowed, ..setting.conditions(block, middle_s) };
         let duration_s = end_s - second;
         self.now_s += i64::from(duration_s);
         (block, conditions, duration_s)
+    }
+
+    /// End of the block that holds at `second`; in the dark, of the last dark block before `latest_s`, since only slow
+    /// things change then.
+    fn end_of_light(&self, second: u32, latest_s: u32) -> u32 {
+        let plane = &self.setting.plane;
+        let block_s = i64::from(plane.block_s);
+        let into_block_s = (i64::from(second) - plane.offset_s).rem_euclid(block_s);
+        let mut end_s = i64::from(second) - into_block_s + block_s;
+        let dark = |second: i64| plane.blocks[plane.block_at(second)].is_dark();
+        if dark(i64::from(second)) {
+            while end_s < i64::from(latest_s) && dark(end_s) {
+                end_s += block_s;
+            }
+        }
+        end_s as u32
     }
 }

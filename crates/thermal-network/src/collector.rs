@@ -42,6 +42,19 @@ pub(crate) struct FlowStep {
     keep: f64,
 }
 
+/// Working memory for the cells.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct CellScratch {
+    beyond_k: Vec<f64>,
+    mean_k: Vec<f64>,
+}
+
+impl CellScratch {
+    pub(crate) fn new(cells: usize) -> Self {
+        Self { beyond_k: vec![0.0; cells], mean_k: vec![0.0; cells] }
+    }
+}
+
 /// What a step did, for the accounts.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct CollectorStep {
@@ -85,32 +98,49 @@ impl Collector {
     /// One step with fluid entering at a steady `inlet_c`.
     ///
     /// Each cell is solved exactly for its mean outlet temperature, which is the next cell's inlet: second order in the
-    /// step, and the heat that leaves a cell is the heat that enters the next, to the bit.
+    /// step, and the heat that leaves a cell is the heat that enters the next, to the bit. All cells share the decay of
+    /// their mean loss coefficient; what a cell loses beyond that is small and held through the step.
     #[inline]
     pub(crate) fn run(
         &self,
         cells_c: &mut [f64],
         drive: &Drive,
         flow: &FlowStep,
+        scratch: &mut CellScratch,
         inlet_c: f64,
     ) -> CollectorStep {
         let per_capacity = flow.step_s / self.cell_j_k;
         let gained_k = drive.gain_w * per_capacity;
-        let mut inlet_c = inlet_c;
-        let mut loss_k = 0.0;
-        for cell_c in cells_c.iter_mut() {
-            let before_c = *cell_c;
-            let lost = self.loss_w_k(drive, before_c) * per_capacity;
-            let rate = flow.passed + lost;
-            let share = (1.0 - flow.keep * decay(lost)) / rate;
-            let driven = (gained_k + lost * drive.air_c) / rate;
-            let mean_c = (1.0 - share) * (flow.passed / rate * inlet_c + driven) + share * before_c;
-            let cell_loss_k = lost * (mean_c - drive.air_c);
-            *cell_c = before_c + gained_k - cell_loss_k + flow.passed * (inlet_c - mean_c);
-            loss_k += cell_loss_k;
-            inlet_c = mean_c;
+        let mean_cell_c = cells_c.iter().sum::<f64>() / cells_c.len() as f64;
+        let lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
+        let per_rate = 1.0 / (flow.passed + lost);
+        let own = (1.0 - flow.keep * decay(lost)) * per_rate;
+        let driven = (1.0 - own) * per_rate;
+        let carried = driven * flow.passed;
+        let air_c = drive.air_c;
+        // First all that needs no inlet, then the chain from cell to cell, then the cells: three short loops that the
+        // processor can overlap.
+        let n = cells_c.len();
+        let (beyond_k, mean_k) = (&mut scratch.beyond_k[..n], &mut scratch.mean_k[..n]);
+        for ((cell_c, beyond_k), mean_k) in cells_c.iter().zip(beyond_k.iter_mut()).zip(mean_k.iter_mut()) {
+            let over_air_k = cell_c - air_c;
+            *beyond_k = (self.loss_w_k(drive, *cell_c) * per_capacity - lost) * over_air_k;
+            *mean_k = driven * (gained_k - *beyond_k) + own * over_air_k;
         }
-        CollectorStep { loss_j: loss_k * self.cell_j_k, outlet_c: inlet_c }
+        let mut inlet_k = inlet_c - air_c;
+        for mean_k in mean_k.iter_mut() {
+            *mean_k += carried * inlet_k;
+            inlet_k = *mean_k;
+        }
+        let mut before_k = inlet_c - air_c;
+        let mut loss_k = 0.0;
+        for ((cell_c, beyond_k), mean_k) in cells_c.iter_mut().zip(&*beyond_k).zip(&*mean_k) {
+            let cell_loss_k = lost * mean_k + beyond_k;
+            *cell_c += gained_k - cell_loss_k + flow.passed * (before_k - mean_k);
+            loss_k += cell_loss_k;
+            before_k = *mean_k;
+        }
+        CollectorStep { loss_j: loss_k * self.cell_j_k, outlet_c: air_c + inlet_k }
     }
 
     /// One step without flow; returns the heat lost in J.

@@ -1,5 +1,6 @@
 //! Differential controller of the loop pump.
 
+use crate::flows::Flows;
 use crate::sensor::Sensor;
 use crate::spec::ControllerSpec;
 
@@ -74,6 +75,20 @@ impl Controller {
             state.since_change_s = 0;
         }
         starts
+    }
+
+    /// Takes the decision that is due and sets the next; counts a start.
+    pub(crate) fn decide_now(&self, state: &mut ControllerState, flows: &mut Flows) {
+        flows.pump_starts += u32::from(self.decide(state));
+        state.decision_in_s = self.spec.interval_s;
+    }
+
+    /// Reads collector and tank, each given as its true temperature and that of its surroundings, `step_s` after the last
+    /// time.
+    pub(crate) fn read(&self, state: &mut ControllerState, [collector, tank]: [(f64, f64); 2], step_s: f64) {
+        state.collector_reading_c =
+            self.collector_sensor.follow_c(state.collector_reading_c, collector.0, collector.1, step_s);
+        state.tank_reading_c = self.tank_sensor.follow_c(state.tank_reading_c, tank.0, tank.1, step_s);
     }
 
     /// Passes `step_s` of time.

@@ -117,17 +117,18 @@ impl PipeContent {
         self.len += 1;
     }
 
-    /// Takes `j_k` out at the outlet end and returns its mean temperature. There must be at least so much.
+    /// Takes `j_k` (its reciprocal is `per_j_k`) out at the outlet end and returns its mean temperature. There must be at
+    /// least so much.
     #[inline]
-    pub(crate) fn pop(&mut self, j_k: f64) -> f64 {
+    pub(crate) fn pop(&mut self, j_k: f64, per_j_k: f64) -> f64 {
         let mut wanted = j_k;
         let mut heat_j = 0.0;
         loop {
-            let at = self.first;
+            let at = self.first % PARCELS;
             // The last parcel gives what is asked, whatever rounding left of it.
             if self.j_k[at] > wanted || self.len == 1 {
                 self.j_k[at] -= wanted;
-                return (heat_j + wanted * self.c[at]) / j_k;
+                return (heat_j + wanted * self.c[at]) * per_j_k;
             }
             heat_j += self.j_k[at] * self.c[at];
             wanted -= self.j_k[at];

@@ -18,12 +18,21 @@ use crate::pipe::PipeRun;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
-use crate::tank::Tank;
 use crate::tank::flow::{
     Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
 };
 use crate::tank::mixing::settle;
+use crate::tank::{Tank, mean_c};
 use crate::valve;
+
+/// Slices below a thermostat or an outlet from which cold water can reach it within a pass.
+const FRONT_SLICES: usize = 3;
+
+/// Longest step while cold water is near a thermostat or an outlet, in s.
+const NEAR_STEP_S: u32 = 60;
+
+/// Longest step while tank water circulates, in s: what leaves and what comes back changes as fast as the loop itself.
+const CIRCULATED_STEP_S: u32 = 30;
 
 /// An assembled plant: parameters only, shared between threads.
 #[derive(Clone, Debug)]
@@ -120,28 +129,74 @@ impl Plant {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
             if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
                 if state.controller.decision_in_s == 0 {
-                    flows.pump_starts += u32::from(solar.controller.decide(&mut state.controller));
-                    state.controller.decision_in_s = solar.controller.spec.interval_s;
+                    solar.controller.decide_now(&mut state.controller, flows);
                 }
-                step_s = if state.controller.pump_on {
-                    step_s.min(state.controller.decision_in_s).min(self.numerics.tank_step_s)
+                if state.controller.pump_on {
+                    let longest_s = self.longest_run_s(solar, state, c);
+                    step_s = self.run_loop(solar, state, scratch, c, drive, step_s.min(longest_s), flows);
                 } else {
-                    step_s.min(self.quiet_s(solar, state, drive, c))
-                };
+                    step_s = step_s.min(self.quiet_s(solar, state, drive, c));
+                    self.stand_loop(solar, state, scratch, c, drive, step_s, flows);
+                }
             }
-            self.step(state, scratch, c, drive.as_ref(), step_s, flows);
+            self.step_tanks(state, scratch, c, step_s, flows);
             left_s -= step_s;
             listener(duration_s - left_s, state, flows);
         }
         flows.duration_s += f64::from(duration_s);
     }
 
+    /// Longest step with the pump on, in s. Past the next decision only a coil's effect on the sensor can be foreseen, and
+    /// only in a steady run.
+    fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
+        match &solar.exchanger {
+            Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
+                let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
+                self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
+            }
+            Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
+            Exchanger::Circulated(_) => {
+                state.controller.decision_in_s.min(self.numerics.tank_step_s).min(CIRCULATED_STEP_S)
+            }
+        }
+    }
+
     /// Longest step the tanks allow, in s.
     fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
-        let busy = c.draw.flow_m3_s > 0.0 || state.elements.iter().any(|element| element.calls);
-        let wanted_s = if busy { self.numerics.tank_step_s } else { self.numerics.quiet_step_s };
         let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
-        wanted_s.min((stable_s as u32).max(1))
+        let mut wanted_s = self.numerics.quiet_step_s.min((stable_s as u32).max(1));
+        let heats = state.elements.iter().any(|element| element.calls);
+        if heats {
+            wanted_s = wanted_s.min(self.numerics.tank_step_s);
+        }
+        if c.draw.flow_m3_s > 0.0 {
+            // Draw and heating take turns within a step: neither may get far ahead.
+            wanted_s = wanted_s.min(if heats { NEAR_STEP_S } else { self.longest_draw_step_s(state, c) });
+        }
+        wanted_s
+    }
+
+    /// Longest step of a draw, in s: one pass through the slices, as long as the cold front stays away from thermostats
+    /// that would call and from an outlet that would no longer be warm enough.
+    fn longest_draw_step_s(&self, state: &State, c: &Conditions) -> u32 {
+        let mut index = 0;
+        let mut pass_s = f64::INFINITY;
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &state.nodes_c[self.tank_nodes(i)];
+            let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
+            pass_s = pass_s.min(LONGEST_PASS * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
+            let last = i + 1 == self.tanks.len();
+            let mut near = last && coming_c(tank.hot_slice) <= c.draw.use_c;
+            for element in &tank.elements {
+                let calls_c = element.calls_below_c(c.surroundings_c(tank.surroundings));
+                near |= !state.elements[index].calls && coming_c(element.thermostat_slice) <= calls_c;
+                index += 1;
+            }
+            if near {
+                return self.numerics.tank_step_s.min(NEAR_STEP_S);
+            }
+        }
+        (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
     }
 
     /// How far the plant may step with the pump off before a decision could start it, in s.
@@ -175,71 +230,153 @@ impl Plant {
         )
     }
 
-    fn step(
+    /// The running loop for up to `longest_s`, with the decisions that come in between; then the exchanger's heat into the
+    /// first tank. Returns the time it ran: less than asked if a decision stopped the pump.
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "state, scratch, inputs and accounts of one step, each its own kind"
+    )]
+    fn run_loop(
+        &self,
+        solar: &SolarLoop,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        drive: &Drive,
+        longest_s: u32,
+        flows: &mut Flows,
+    ) -> u32 {
+        let tank = &self.tanks[0];
+        let nodes = self.tank_nodes(0);
+        let map = self.exchange(solar, state, scratch, c, f64::from(longest_s));
+        let room_c = c.surroundings_c(tank.surroundings);
+        let flow_w_k = state.flow_w_k;
+        let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
+        let slices_c = &mut slices_c[..tank.slices];
+        scratch.before_c.copy_from_slice(slices_c);
+        let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map);
+        let mut left_s = longest_s;
+        loop {
+            let stretch_s = left_s.min(state.controller.decision_in_s);
+            walk.go(&mut scratch.loop_run, f64::from(stretch_s));
+            solar.controller.pass(&mut state.controller, stretch_s);
+            left_s -= stretch_s;
+            // The tank stands still until the step is over; what its sensor will read is foreseen.
+            let sensed_c = slices_c[solar.sensor_slice];
+            let foreseen_k = match &solar.exchanger {
+                Exchanger::Coil(coil) => coil.foreseen_k(
+                    &scratch.coil,
+                    solar.sensor_slice,
+                    tank.slice_j_k,
+                    walk.inlet_c(),
+                    walk.seconds,
+                ),
+                Exchanger::Circulated(_) => 0.0,
+            };
+            scratch.unread_s = f64::from(stretch_s);
+            if left_s == 0 {
+                break;
+            }
+            let readings = [(walk.outlet_c(), c.air_c), (sensed_c + foreseen_k, room_c)];
+            solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
+            scratch.unread_s = 0.0;
+            if state.controller.decision_in_s == 0 {
+                solar.controller.decide_now(&mut state.controller, flows);
+                if !state.controller.pump_on {
+                    break;
+                }
+            }
+        }
+        let seconds = walk.seconds;
+        let inlet_c = walk.inlet_c();
+        walk.book(flows);
+        flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+        scratch.circulation = None;
+        match &solar.exchanger {
+            Exchanger::Coil(coil) => {
+                flows.heat_into_tank_j +=
+                    coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
+            }
+            Exchanger::Circulated(circulated) => {
+                let heat_w = flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
+                let tank_flow_w_k = circulated.tank_flow_w_k(flow_w_k);
+                flows.heat_into_tank_j += heat_w * seconds;
+                scratch.circulation = Some(Circulation {
+                    from: circulated.from,
+                    to: circulated.to,
+                    moved: tank_flow_w_k * seconds / tank.slice_j_k,
+                    rise_k: heat_w / tank_flow_w_k,
+                });
+            }
+        }
+        state.warming_known = state.controller.pump_on && c.draw.flow_m3_s == 0.0;
+        longest_s - left_s
+    }
+    /// The standing loop for `step_s`.
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "state, scratch, inputs and accounts of one step, each its own kind"
+    )]
+    fn stand_loop(
+        &self,
+        solar: &SolarLoop,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        drive: &Drive,
+        step_s: u32,
+        flows: &mut Flows,
+    ) {
+        let seconds = f64::from(step_s);
+        flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+        solar.stand(state, &scratch.loop_run, c, drive, seconds, flows);
+        solar.controller.pass(&mut state.controller, step_s);
+        scratch.unread_s = seconds;
+        state.warming_known = false;
+    }
+
+    /// All tanks for `step_s`, the loop's heat being in already: loss and conduction, draw and circulation, elements,
+    /// buoyancy; then every sensor reads.
+    fn step_tanks(
         &self,
         state: &mut State,
         scratch: &mut Scratch,
         c: &Conditions,
-        drive: Option<&Drive>,
         step_s: u32,
         flows: &mut Flows,
     ) {
         let seconds = f64::from(step_s);
         flows.tank_steps += 1;
-        let first = self.tank_nodes(0);
-        let mut circulation = None;
-        let mut has_source = false;
-        if let (Some(solar), Some(drive)) = (&self.solar, drive) {
-            flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
-            if state.controller.pump_on {
-                let map = self.exchange(solar, state, scratch, c, seconds);
-                let inlet_c = solar.run(state, scratch, c, drive, map, seconds, flows);
-                match &solar.exchanger {
-                    Exchanger::Coil(coil) => {
-                        flows.heat_into_tank_j += coil.give(
-                            &scratch.coil,
-                            &state.nodes_c[first.clone()],
-                            inlet_c,
-                            &mut scratch.source_j,
-                        );
-                        has_source = true;
-                    }
-                    Exchanger::Circulated(circulated) => {
-                        let heat_w = state.flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
-                        let tank_flow_w_k = circulated.tank_flow_w_k(state.flow_w_k);
-                        flows.heat_into_tank_j += heat_w * seconds;
-                        circulation = Some(Circulation {
-                            from: circulated.from,
-                            to: circulated.to,
-                            moved: tank_flow_w_k * seconds / self.tanks[0].slice_j_k,
-                            rise_k: heat_w / tank_flow_w_k,
-                        });
-                    }
-                }
-            } else {
-                solar.stand(state, scratch, c, drive, seconds, flows);
-            }
-            solar.controller.pass(&mut state.controller, step_s);
-        }
-        let mut source_j = has_source.then_some(&scratch.source_j[..]);
+        let top = self.tank_nodes(0).end - 1;
+        let top_before_c = state.nodes_c[top];
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             let room_c = c.surroundings_c(tank.surroundings);
-            flows.tank_loss_j[i] +=
-                tank.stand(slices_c, &mut scratch.old_c, source_j.take(), seconds, room_c);
+            flows.tank_loss_j[i] += tank.stand(slices_c, &mut scratch.old_c, seconds, room_c);
         }
-        self.draw(state, scratch, c, circulation, seconds, flows);
+        self.draw(state, scratch, c, seconds, flows);
         self.heat(state, c, seconds, flows);
         for i in 0..self.tanks.len() {
             settle(&mut state.nodes_c[self.tank_nodes(i)]);
         }
-        self.read_sensors(state, c, seconds);
-        let slices_c = &state.nodes_c[first];
+        self.read_thermostats(state, c, seconds);
+        if state.warming_known {
+            let now_c = &state.nodes_c[self.tank_nodes(0)];
+            for ((k_s, now_c), before_c) in state.warming_k_s.iter_mut().zip(now_c).zip(&scratch.before_c) {
+                *k_s = (now_c - before_c) / seconds;
+            }
+        }
+        let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
-        flows.tank_mean_k_s += slices_c.iter().sum::<f64>() / slices_c.len() as f64 * seconds;
-        if self.solar.as_ref().is_some_and(|solar| top_c >= solar.controller.spec.high_limit_c) {
-            flows.above_limit_s += seconds;
+        flows.tank_mean_k_s += mean_c(slices_c) * seconds;
+        if let Some(solar) = &self.solar {
+            flows.above_limit_s +=
+                seconds * share_above(top_before_c, top_c, solar.controller.spec.high_limit_c);
+            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+            let room_c = c.surroundings_c(self.tanks[0].surroundings);
+            let readings = [(outlet_c, c.air_c), (slices_c[solar.sensor_slice], room_c)];
+            solar.controller.read(&mut state.controller, readings, scratch.unread_s);
         }
     }
 
@@ -256,8 +393,8 @@ impl Plant {
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
-                coil.set_flow(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds);
-                coil.map(&mut scratch.coil, slices_c)
+                let warming_k_s = state.warming_known.then_some(&state.warming_k_s[..]);
+                coil.map(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds, slices_c, warming_k_s)
             }
             Exchanger::Circulated(circulated) => {
                 let volumes = seconds / tank.slice_j_k;
@@ -279,10 +416,10 @@ impl Plant {
         state: &mut State,
         scratch: &mut Scratch,
         c: &Conditions,
-        circulation: Option<Circulation>,
         seconds: f64,
         flows: &mut Flows,
     ) {
+        let circulation = scratch.circulation.take();
         let draws = c.draw.flow_m3_s > 0.0;
         if !draws && circulation.is_none() {
             return;
@@ -297,6 +434,7 @@ impl Plant {
         let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
         for _ in 0..passes as usize {
             let hot_w_k = if draws { tap_w_k * self.hot_share(state, c, tap_w_k, pass_s) } else { 0.0 };
+            let outlet_before_c = self.outlet_c(state);
             let mut inlet_c = c.cold_water_c;
             for (i, tank) in self.tanks.iter().enumerate() {
                 let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
@@ -325,9 +463,17 @@ impl Plant {
                 inlet_c = outlet_c;
             }
             if draws {
+                let above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
                 self.deliver(c, hot_w_k, inlet_c, pass_s, flows);
+                flows.shortfall_s += pass_s * (1.0 - above);
             }
         }
+    }
+
+    /// Temperature at the outlet of the last tank.
+    fn outlet_c(&self, state: &State) -> f64 {
+        let last = self.tanks.len() - 1;
+        state.nodes_c[self.tank_nodes(last).start + self.tanks[last].hot_slice]
     }
 
     /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen.
@@ -356,7 +502,6 @@ impl Plant {
         flows.tap_m3 += c.draw.flow_m3_s * pass_s;
         if hot_c <= c.draw.use_c && load_j > 0.0 {
             flows.shortfall_j += load_j - delivered_j;
-            flows.shortfall_s += pass_s;
         }
         if c.draw.comfort && hot_c.min(c.draw.use_c).max(c.cold_water_c) < c.draw.usable_c {
             flows.cool_shower_s += pass_s;
@@ -386,8 +531,8 @@ impl Plant {
         }
     }
 
-    /// Sensors and thermostats read the plant at the end of a step.
-    fn read_sensors(&self, state: &mut State, c: &Conditions, seconds: f64) {
+    /// Thermostats read the tanks at the end of a step and decide.
+    fn read_thermostats(&self, state: &mut State, c: &Conditions, seconds: f64) {
         let mut index = 0;
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
@@ -400,15 +545,15 @@ impl Plant {
                 index += 1;
             }
         }
-        if let Some(solar) = &self.solar {
-            let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
-            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
-            let room_c = c.surroundings_c(self.tanks[0].surroundings);
-            let Controller { tank_sensor, collector_sensor, .. } = &solar.controller;
-            let memory = &mut state.controller;
-            memory.tank_reading_c = tank_sensor.follow_c(memory.tank_reading_c, slice_c, room_c, seconds);
-            memory.collector_reading_c =
-                collector_sensor.follow_c(memory.collector_reading_c, outlet_c, c.air_c, seconds);
-        }
+    }
+}
+
+/// Share of a step during which a temperature that goes straight from one value to another is at or above a limit.
+fn share_above(before_c: f64, after_c: f64, limit_c: f64) -> f64 {
+    match (before_c >= limit_c, after_c >= limit_c) {
+        (true, true) => 1.0,
+        (false, false) => 0.0,
+        (true, false) => (before_c - limit_c) / (before_c - after_c),
+        (false, true) => (after_c - limit_c) / (after_c - before_c),
     }
 }

@@ -6,12 +6,12 @@
 
 use std::ops::Range;
 
-use crate::collector::{Collector, Drive, FlowStep};
+use crate::collector::{CellScratch, Collector, Drive, FlowStep};
 use crate::controller::Controller;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
 use crate::fluid::Fluid;
-use crate::pipe::{PipeRun, keep_half_transit, keep_standing};
+use crate::pipe::{PipeContent, PipeRun, keep_half_transit, keep_standing};
 use crate::spec::{LoopSpec, PipeRunSpec, PumpFlow, PumpSpec};
 use crate::state::{Scratch, State};
 use crate::tank::{Tank, slice_at};
@@ -26,7 +26,7 @@ const FLOW_RENEWAL_FRAC: f64 = 1e-3;
 const LEAST_TRANSIT_S: f64 = 2.0;
 
 /// Longest step of a standing collector in sunshine, in s.
-const STANDING_STEP_S: f64 = 60.0;
+const STANDING_STEP_S: f64 = 120.0;
 
 /// Plane irradiance and collector temperature from which a held pump counts as stagnation.
 const STAGNATION_W_M2: f64 = 100.0;
@@ -56,15 +56,25 @@ pub(crate) struct LoopRun {
     step_s: f64,
     wind_m_s: f64,
     collector: FlowStep,
+    cells: CellScratch,
+    /// Surroundings of each run in degC.
+    around_c: Vec<f64>,
     /// Loss of each run in W/K.
     loss_w_k: Vec<f64>,
-    /// Share kept through half a transit of each run.
-    keep: Vec<f64>,
+    /// Share of a difference lost through half a transit of each run.
+    fall: Vec<f64>,
 }
 
 impl LoopRun {
-    pub(crate) fn new(runs: usize) -> Self {
-        Self { wind_m_s: f64::NAN, loss_w_k: vec![0.0; runs], keep: vec![1.0; runs], ..Self::default() }
+    pub(crate) fn new(runs: usize, cells: usize) -> Self {
+        Self {
+            wind_m_s: f64::NAN,
+            cells: CellScratch::new(cells),
+            around_c: vec![0.0; runs],
+            loss_w_k: vec![0.0; runs],
+            fall: vec![0.0; runs],
+            ..Self::default()
+        }
     }
 }
 
@@ -103,9 +113,9 @@ impl SolarLoop {
             }
         }
         runs[fullest].content_j_k = runs[fullest].content_j_k.max(least_j_k);
+        let exchanger = Exchanger::new(&spec.exchanger, tank);
         Self {
             collector: Collector::new(spec.collector),
-            exchanger: Exchanger::new(&spec.exchanger, tank),
             controller: Controller::new(&spec.controller),
             sensor_slice: slice_at(spec.controller.sensor_height_frac, tank.slices),
             runs,
@@ -113,7 +123,12 @@ impl SolarLoop {
             fullest,
             fluid: spec.fluid,
             pump: spec.pump,
-            loop_step_s,
+            // Circulated tank water answers at once and passes every swing on; a coil damps them.
+            loop_step_s: match &exchanger {
+                Exchanger::Coil(_) => loop_step_s,
+                Exchanger::Circulated(_) => 0.5 * loop_step_s,
+            },
+            exchanger,
         }
     }
 
@@ -124,12 +139,15 @@ impl SolarLoop {
             state.flow_w_k = flow_w_k;
         }
         let run = &mut scratch.loop_run;
+        for (around_c, pipe) in run.around_c.iter_mut().zip(&self.runs) {
+            *around_c = c.surroundings_c(pipe.surroundings);
+        }
         let all = run.wind_m_s.is_nan() || run.flow_w_k != state.flow_w_k;
         if all || c.wind_m_s != run.wind_m_s {
             for (i, pipe) in self.runs.iter().enumerate() {
                 if all || pipe.feels_wind() {
                     run.loss_w_k[i] = pipe.loss_w_k(c.wind_m_s);
-                    run.keep[i] = keep_half_transit(run.loss_w_k[i], state.flow_w_k);
+                    run.fall[i] = 1.0 - keep_half_transit(run.loss_w_k[i], state.flow_w_k);
                 }
             }
             run.wind_m_s = c.wind_m_s;
@@ -140,68 +158,37 @@ impl SolarLoop {
         }
     }
 
-    /// The running loop for `seconds`, the tank held still behind the exchanger's map. Returns the mean temperature at
-    /// the exchanger's inlet.
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
-    pub(crate) fn run(
-        &self,
-        state: &mut State,
-        scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
-        exchanged: Affine,
-        seconds: f64,
-        flows: &mut Flows,
-    ) -> f64 {
-        let flow_w_k = state.flow_w_k;
-        let longest_s = self.loop_step_s.min(self.runs[self.fullest].content_j_k / flow_w_k);
-        let substeps = (seconds / longest_s).ceil() as u32;
-        let step_s = seconds / f64::from(substeps);
-        if scratch.loop_run.step_s != step_s {
-            scratch.loop_run.step_s = step_s;
-            scratch.loop_run.collector = self.collector.flow_step(flow_w_k, step_s);
-        }
+    /// Begins a walk round the running loop, the tank held still behind the exchanger's map.
+    pub(crate) fn walk<'a>(
+        &'a self,
+        pipes: &'a mut [PipeContent],
+        cells_c: &'a mut [f64],
+        drive: &'a Drive,
+        flow_w_k: f64,
+        map: Affine,
+    ) -> Walk<'a> {
         let pump_heat_w = self.pump.power_w * self.pump.heat_to_fluid_frac;
-        let (cells_c, _) = state.nodes_c.split_at_mut(self.collector.cells);
-        let mut walk = Walk {
-            plant: self,
-            run: &scratch.loop_run,
-            c,
-            parcel_j_k: flow_w_k * step_s,
-            pipes: &mut state.pipes,
-            cells_c,
+        Walk {
+            solar: self,
             drive,
-            exchanged: Affine { base_c: exchanged.base_c + pump_heat_w / flow_w_k, ..exchanged },
-            supply_loss_j: 0.0,
-            return_loss_j: 0.0,
-            collector_loss_j: 0.0,
-            collector_heat_k: 0.0,
-            inlet_k: 0.0,
-            hottest_c: flows.hottest_collector_c,
-        };
-        for _ in 0..substeps {
-            walk.round();
+            pipes,
+            cells_c,
+            flow_w_k,
+            exchanged: Affine { base_c: map.base_c + pump_heat_w / flow_w_k, ..map },
+            seconds: 0.0,
+            inlet_k_s: 0.0,
+            substeps: 0,
+            supply_loss_k: 0.0,
+            return_loss_k: 0.0,
+            sums: Sums { hottest_c: f64::NEG_INFINITY, ..Sums::default() },
         }
-        flows.supply_loss_j += walk.supply_loss_j;
-        flows.return_loss_j += walk.return_loss_j;
-        flows.collector_loss_j += walk.collector_loss_j;
-        flows.collector_heat_j += walk.collector_heat_k * walk.parcel_j_k;
-        flows.hottest_collector_c = walk.hottest_c;
-        flows.pump_j += (self.pump.power_w + self.exchanger.pump_w()) * seconds;
-        flows.pump_heat_j += pump_heat_w * seconds;
-        flows.pump_s += seconds;
-        flows.loop_steps += u64::from(substeps);
-        walk.inlet_k / f64::from(substeps)
     }
 
     /// The standing loop for `seconds`.
     pub(crate) fn stand(
         &self,
         state: &mut State,
-        scratch: &Scratch,
+        run: &LoopRun,
         c: &Conditions,
         drive: &Drive,
         seconds: f64,
@@ -221,8 +208,8 @@ impl SolarLoop {
             }
         }
         for (i, (pipe, content)) in self.runs.iter().zip(&mut state.pipes).enumerate() {
-            let keep = keep_standing(scratch.loop_run.loss_w_k[i], pipe.content_j_k, seconds);
-            let lost_j = content.stand(keep, c.surroundings_c(pipe.surroundings));
+            let keep = keep_standing(run.loss_w_k[i], pipe.content_j_k, seconds);
+            let lost_j = content.stand(keep, run.around_c[i]);
             if i < self.supply_runs {
                 flows.supply_loss_j += lost_j;
             } else {
@@ -232,92 +219,156 @@ impl SolarLoop {
     }
 }
 
-/// A walk round the loop: one parcel of fluid moves on everywhere.
-struct Walk<'a> {
-    plant: &'a SolarLoop,
-    run: &'a LoopRun,
-    c: &'a Conditions,
-    parcel_j_k: f64,
-    pipes: &'a mut [crate::pipe::PipeContent],
-    cells_c: &'a mut [f64],
+/// A walk round the loop: in each substep one parcel of fluid moves on everywhere.
+pub(crate) struct Walk<'a> {
+    solar: &'a SolarLoop,
     drive: &'a Drive,
+    pipes: &'a mut [PipeContent],
+    cells_c: &'a mut [f64],
+    flow_w_k: f64,
     exchanged: Affine,
+    /// Time walked so far.
+    pub(crate) seconds: f64,
+    /// Integral of the exchanger's inlet temperature.
+    inlet_k_s: f64,
+    substeps: u64,
+    /// Falls of the parcel's temperature in the pipes during the present stretch.
+    supply_loss_k: f64,
+    return_loss_k: f64,
+    sums: Sums,
+}
+
+/// What a walk adds up, in J.
+#[derive(Default)]
+struct Sums {
     supply_loss_j: f64,
     return_loss_j: f64,
     collector_loss_j: f64,
-    /// Sums over the substeps of the collector's rise and of the exchanger's inlet temperature.
-    collector_heat_k: f64,
-    inlet_k: f64,
+    collector_heat_j: f64,
     hottest_c: f64,
 }
 
+/// The parcel of a stretch.
+#[derive(Clone, Copy)]
+struct Parcel {
+    j_k: f64,
+    per_j_k: f64,
+}
+
 impl Walk<'_> {
-    #[inline]
-    fn round(&mut self) {
-        let (start, supply, all) = (self.plant.fullest, self.plant.supply_runs, self.plant.runs.len());
-        let mut fluid_c = self.leave(start);
-        if start < supply {
-            fluid_c = self.through(start + 1..supply, fluid_c);
-            fluid_c = self.collect(fluid_c);
-            fluid_c = self.through(supply..all, fluid_c);
-            fluid_c = self.exchange(fluid_c);
-            fluid_c = self.through(0..start, fluid_c);
-        } else {
-            fluid_c = self.through(start + 1..all, fluid_c);
-            fluid_c = self.exchange(fluid_c);
-            fluid_c = self.through(0..supply, fluid_c);
-            fluid_c = self.collect(fluid_c);
-            fluid_c = self.through(supply..start, fluid_c);
+    /// Walks on for `seconds`.
+    pub(crate) fn go(&mut self, run: &mut LoopRun, seconds: f64) {
+        let longest_s =
+            self.solar.loop_step_s.min(self.solar.runs[self.solar.fullest].content_j_k / self.flow_w_k);
+        let substeps = (seconds / longest_s).ceil() as u32;
+        let step_s = seconds / f64::from(substeps);
+        if run.step_s != step_s {
+            run.step_s = step_s;
+            run.collector = self.solar.collector.flow_step(self.flow_w_k, step_s);
         }
-        self.enter(start, fluid_c);
+        let parcel = Parcel { j_k: self.flow_w_k * step_s, per_j_k: 1.0 / (self.flow_w_k * step_s) };
+        let (mut rise_k, mut inlet_k) = (0.0, 0.0);
+        (self.supply_loss_k, self.return_loss_k) = (0.0, 0.0);
+        for _ in 0..substeps {
+            self.round(run, parcel, &mut rise_k, &mut inlet_k);
+        }
+        self.inlet_k_s += inlet_k * step_s;
+        self.sums.collector_heat_j += rise_k * parcel.j_k;
+        self.sums.supply_loss_j += self.supply_loss_k * parcel.j_k;
+        self.sums.return_loss_j += self.return_loss_k * parcel.j_k;
+        self.substeps += u64::from(substeps);
+        self.seconds += seconds;
+    }
+
+    /// Mean temperature at the exchanger's inlet so far.
+    pub(crate) fn inlet_c(&self) -> f64 {
+        self.inlet_k_s / self.seconds
+    }
+
+    /// Temperature at the collector's outlet end.
+    pub(crate) fn outlet_c(&self) -> f64 {
+        self.cells_c[self.cells_c.len() - 1]
+    }
+
+    /// Adds the walk to the accounts.
+    pub(crate) fn book(&self, flows: &mut Flows) {
+        let pump = &self.solar.pump;
+        let sums = &self.sums;
+        flows.supply_loss_j += sums.supply_loss_j;
+        flows.return_loss_j += sums.return_loss_j;
+        flows.collector_loss_j += sums.collector_loss_j;
+        flows.collector_heat_j += sums.collector_heat_j;
+        flows.hottest_collector_c = flows.hottest_collector_c.max(sums.hottest_c);
+        flows.pump_j += (pump.power_w + self.solar.exchanger.pump_w()) * self.seconds;
+        flows.pump_heat_j += pump.power_w * pump.heat_to_fluid_frac * self.seconds;
+        flows.pump_s += self.seconds;
+        flows.loop_steps += self.substeps;
     }
 
     #[inline]
-    fn through(&mut self, runs: Range<usize>, mut fluid_c: f64) -> f64 {
-        for i in runs {
-            self.enter(i, fluid_c);
-            fluid_c = self.leave(i);
+    fn round(&mut self, run: &mut LoopRun, parcel: Parcel, rise_k: &mut f64, inlet_k: &mut f64) {
+        let (start, supply, all) = (self.solar.fullest, self.solar.supply_runs, self.solar.runs.len());
+        let mut fluid_c = self.leave(run, start, parcel);
+        let mut exchange = |fluid_c: f64, map: Affine| {
+            *inlet_k += fluid_c;
+            map.slope * fluid_c + map.base_c
+        };
+        if start < supply {
+            fluid_c = self.through(run, start + 1..supply, fluid_c, parcel);
+            fluid_c = self.collect(run, fluid_c, rise_k);
+            fluid_c = self.through(run, supply..all, fluid_c, parcel);
+            fluid_c = exchange(fluid_c, self.exchanged);
+            fluid_c = self.through(run, 0..start, fluid_c, parcel);
+        } else {
+            fluid_c = self.through(run, start + 1..all, fluid_c, parcel);
+            fluid_c = exchange(fluid_c, self.exchanged);
+            fluid_c = self.through(run, 0..supply, fluid_c, parcel);
+            fluid_c = self.collect(run, fluid_c, rise_k);
+            fluid_c = self.through(run, supply..start, fluid_c, parcel);
+        }
+        self.enter(run, start, fluid_c, parcel);
+    }
+
+    #[inline]
+    fn through(&mut self, run: &LoopRun, pipes: Range<usize>, mut fluid_c: f64, parcel: Parcel) -> f64 {
+        for i in pipes {
+            self.enter(run, i, fluid_c, parcel);
+            fluid_c = self.leave(run, i, parcel);
         }
         fluid_c
     }
 
     #[inline]
-    fn enter(&mut self, i: usize, fluid_c: f64) {
-        let kept_c = self.lose_half(i, fluid_c);
-        self.pipes[i].push(self.parcel_j_k, kept_c);
+    fn enter(&mut self, run: &LoopRun, i: usize, fluid_c: f64, parcel: Parcel) {
+        let kept_c = self.lose_half(run, i, fluid_c);
+        self.pipes[i].push(parcel.j_k, kept_c);
     }
 
     #[inline]
-    fn leave(&mut self, i: usize) -> f64 {
-        let fluid_c = self.pipes[i].pop(self.parcel_j_k);
-        self.lose_half(i, fluid_c)
+    fn leave(&mut self, run: &LoopRun, i: usize, parcel: Parcel) -> f64 {
+        let fluid_c = self.pipes[i].pop(parcel.j_k, parcel.per_j_k);
+        self.lose_half(run, i, fluid_c)
     }
 
-    /// Half the transit loss of a run.
+    /// Half the transit loss of a pipe run.
     #[inline]
-    fn lose_half(&mut self, i: usize, fluid_c: f64) -> f64 {
-        let surroundings_c = self.c.surroundings_c(self.plant.runs[i].surroundings);
-        let fall_k = (1.0 - self.run.keep[i]) * (fluid_c - surroundings_c);
-        if i < self.plant.supply_runs {
-            self.supply_loss_j += fall_k * self.parcel_j_k;
+    fn lose_half(&mut self, run: &LoopRun, i: usize, fluid_c: f64) -> f64 {
+        let fall_k = run.fall[i] * (fluid_c - run.around_c[i]);
+        if i < self.solar.supply_runs {
+            self.supply_loss_k += fall_k;
         } else {
-            self.return_loss_j += fall_k * self.parcel_j_k;
+            self.return_loss_k += fall_k;
         }
         fluid_c - fall_k
     }
 
     #[inline]
-    fn collect(&mut self, inlet_c: f64) -> f64 {
-        let step = self.plant.collector.run(self.cells_c, self.drive, &self.run.collector, inlet_c);
-        self.collector_loss_j += step.loss_j;
-        self.collector_heat_k += step.outlet_c - inlet_c;
-        self.hottest_c = self.hottest_c.max(self.cells_c[self.cells_c.len() - 1]);
+    fn collect(&mut self, run: &mut LoopRun, inlet_c: f64, rise_k: &mut f64) -> f64 {
+        let step =
+            self.solar.collector.run(self.cells_c, self.drive, &run.collector, &mut run.cells, inlet_c);
+        self.sums.collector_loss_j += step.loss_j;
+        *rise_k += step.outlet_c - inlet_c;
+        self.sums.hottest_c = self.sums.hottest_c.max(self.outlet_c());
         step.outlet_c
-    }
-
-    #[inline]
-    fn exchange(&mut self, inlet_c: f64) -> f64 {
-        self.inlet_k += inlet_c;
-        self.exchanged.slope * inlet_c + self.exchanged.base_c
     }
 }

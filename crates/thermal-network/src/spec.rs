@@ -20,7 +20,8 @@ pub struct PlantSpec {
 pub struct Numerics {
     /// Longest step of the running collector loop, in s.
     pub loop_step_s: f64,
-    /// Longest step of a tank while something flows through it or heats it, in s.
+    /// Longest step of a tank while a coil or an element heats it, in s. The pump is decided at the control interval all
+    /// the same; draws take the steps their flow needs.
     pub tank_step_s: u32,
     /// Longest step while nothing flows, in s.
     pub quiet_step_s: u32,
@@ -28,7 +29,7 @@ pub struct Numerics {
 
 impl Default for Numerics {
     fn default() -> Self {
-        Self { loop_step_s: 30.0, tank_step_s: 60, quiet_step_s: 900 }
+        Self { loop_step_s: 30.0, tank_step_s: 300, quiet_step_s: 3600 }
     }
 }
 

@@ -6,6 +6,7 @@ use crate::exchanger::coil::CoilStep;
 use crate::pipe::PipeContent;
 use crate::plant::Plant;
 use crate::solar_loop::LoopRun;
+use crate::tank::flow::Circulation;
 
 /// State of a plant. Cloning it is how studies branch.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +18,10 @@ pub struct State {
     pub(crate) controller: ControllerState,
     /// Elements through all tanks.
     pub(crate) elements: Vec<ElementState>,
+    /// Warming of each slice of the first tank in the last step, in K/s.
+    pub(crate) warming_k_s: Vec<f64>,
+    /// True if that was a step of a steady run, so that the next will warm alike.
+    pub(crate) warming_known: bool,
     /// Capacity flow the loop would have at its present temperature, in W/K.
     pub(crate) flow_w_k: f64,
 }
@@ -26,8 +31,13 @@ pub struct State {
 pub struct Scratch {
     pub(crate) loop_run: LoopRun,
     pub(crate) coil: CoilStep,
-    pub(crate) source_j: Vec<f64>,
+    /// Stream between loop and tank in the present step.
+    pub(crate) circulation: Option<Circulation>,
+    /// Time since the controller's sensors were read, in s.
+    pub(crate) unread_s: f64,
     pub(crate) old_c: Vec<f64>,
+    /// The first tank before the loop's heat came in.
+    pub(crate) before_c: Vec<f64>,
     pub(crate) term: Vec<f64>,
     pub(crate) next: Vec<f64>,
 }
@@ -40,6 +50,8 @@ impl State {
             pipes: plant.pipe_runs().map(|run| PipeContent::new(run.content_j_k, start_c)).collect(),
             controller: ControllerState::new(start_c),
             elements: vec![ElementState { calls: false, reading_c: start_c }; plant.elements()],
+            warming_k_s: vec![0.0; plant.tank_nodes(0).len()],
+            warming_known: false,
             flow_w_k: 0.0,
         }
     }
@@ -75,11 +87,11 @@ impl Scratch {
     pub fn new(plant: &Plant) -> Self {
         let most = plant.most_slices();
         Self {
-            source_j: vec![0.0; most],
             old_c: vec![0.0; most],
+            before_c: vec![0.0; plant.tank_nodes(0).len()],
             term: vec![0.0; most],
             next: vec![0.0; most],
-            loop_run: LoopRun::new(plant.pipe_runs().count()),
+            loop_run: LoopRun::new(plant.pipe_runs().count(), plant.collector_nodes().len()),
             ..Self::default()
         }
     }

@@ -45,6 +45,11 @@ impl Element {
         }
     }
 
+    /// True temperature at or below which the thermostat would call, lag aside.
+    pub(crate) fn calls_below_c(&self, room_c: f64) -> f64 {
+        self.sensor.true_c(self.on_c, room_c)
+    }
+
     /// Heats for up to `step_s`; returns the heat put in, in J. The slices must be settled afterwards.
     ///
     /// Warm water rises from the element and mixes the slices above that are cooler, so the thermostat's slice reaches the
