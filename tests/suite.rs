@@ -1,1 +1,2 @@
 //! Integration tests, one module for each theme.
+mod sun_reference;
