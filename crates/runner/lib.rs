@@ -1,5 +1,6 @@
 //! suncask: hour-by-hour annual simulation of solar water heating.
 
+pub mod job;
 pub mod problem;
 pub mod record;
 pub mod weather;

@@ -3,6 +3,8 @@
 //! [`Job`] is what the rest of the program works on: SI, complete, every default filled in. A contractor's job file is
 //! read into one by [`read`](self::file); a program may also build one field by field.
 
+pub mod quantity;
+
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
