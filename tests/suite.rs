@@ -1,2 +1,3 @@
 //! Integration tests, one module for each theme.
-mod sun_reference;
+
+mod job_file;

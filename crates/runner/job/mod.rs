@@ -3,12 +3,18 @@
 //! [`Job`] is what the rest of the program works on: SI, complete, every default filled in. A contractor's job file is
 //! read into one by [`read`](self::file); a program may also build one field by field.
 
+pub mod file;
 pub mod quantity;
 
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use thermal_network::spec::{PlantSpec, TankSpec};
+
+/// A commented job file to start from: one house with one tank, invented.
+pub fn starter() -> &'static str {
+    include_str!("../jobs/one-tank.toml")
+}
 
 /// Everything a year's run needs besides the weather itself.
 #[derive(Clone, Debug)]
