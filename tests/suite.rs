@@ -1,3 +1,7 @@
 //! Integration tests, one module for each theme.
 
 mod job_file;
+mod sun_reference;
+mod water_use;
+mod weather;
+mod weather_make;

@@ -1,6 +1,8 @@
 //! suncask: hour-by-hour annual simulation of solar water heating.
 
+pub mod draws;
 pub mod job;
 pub mod problem;
 pub mod record;
 pub mod weather;
+pub mod year;

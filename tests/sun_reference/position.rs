@@ -148,7 +148,8 @@ fn sun_reference_position_astronomy() {
     differences.finish("sun_position, astronomy");
 }
 
-/// The fast path over a day promises 0.001 deg; its delta T is the library's own (10 s of it move 0.0001 deg).
+/// The fast path over a day promises 0.001 deg of the full algorithm. It takes the library's own delta T, so where
+/// the table has another one, what that moves the sun is allowed on top (0.000011 deg a second; 0.000012 here).
 #[test]
 fn sun_reference_position_fast() {
     let mut differences = Differences::default();
@@ -156,11 +157,12 @@ fn sun_reference_position_fast() {
         let (year, month, day, hour) = date_and_hour(&row);
         let sun = SunDay::new(year, month, day, 0.0, &observer(&row)).at(3600.0 * hour);
         let expected = direction_of(&row, "zenith_true_deg", "azimuth_deg");
+        let delta_t_off_s = Instant::from_utc(year, month, day, hour).delta_t_s - row.number("delta_t_s");
         differences.note(
             row.text("case_id"),
             "direction deg",
             [separation_deg(&sun.direction, &expected), 0.0],
-            0.001,
+            0.001 + 0.000012 * delta_t_off_s.abs(),
         );
     }
     differences.finish("sun_position, fast path");

@@ -65,8 +65,8 @@ impl Differences {
     /// Notes one comparison.
     pub(super) fn note(&mut self, case: &str, quantity: &str, [found, expected]: [f64; 2], tolerance: f64) {
         let difference = (found - expected).abs();
-        // Written so that a NaN counts as beyond.
-        if !(difference <= tolerance) {
+        // Not a number counts as beyond.
+        if difference.is_nan() || difference > tolerance {
             self.beyond.push(format!(
                 "{case} {quantity}: found {found}, expected {expected}, tolerance {tolerance}"
             ));

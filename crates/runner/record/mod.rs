@@ -1,8 +1,12 @@
 //! What a run leaves behind: totals by month and year, hourly tables, traces of chosen days, and the table of columns.
 
 mod column;
+mod tally;
+mod trace;
 
 pub use column::{Column, ColumnInfo, Gather};
+pub use tally::{Period, Tally};
+pub use trace::DayTracer;
 
 /// One value for each column over a span: a year, a month or an hour.
 #[derive(Clone, Debug, PartialEq)]

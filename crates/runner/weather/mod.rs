@@ -1,11 +1,35 @@
 //! Typical weather years: readers for the open layouts, self-check, irradiance on a plane, and years made from monthly means.
 
+use std::path::Path;
+
 use serde::Serialize;
 
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
+
+pub mod calendar;
+mod check;
+mod demo;
+mod draft;
+pub mod make;
+pub mod near;
+mod nsrdb;
+pub mod plain;
+pub mod plane;
+mod pvgis;
+pub mod summary;
+pub mod sun_year;
+mod table;
+mod tmy3;
+pub mod write;
+
+pub use demo::demo;
+pub use table::dew_point_c;
 
 /// Hours in the year of 365 days that every simulation runs on.
 pub const HOURS_PER_YEAR: usize = 8760;
+
+/// Lines at the beginning of a file in which the mark of a made year is looked for.
+const HEADER_LINES: usize = 30;
 
 /// The place a weather file is for.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -69,4 +93,85 @@ pub struct WeatherYear {
     pub dew_point_c: Vec<f64>,
     /// Doubts found by the self-check, for the result to list.
     pub warnings: Vec<Problem>,
+}
+
+/// Reads a weather file in any of the four layouts and checks it.
+///
+/// # Errors
+/// A file that cannot be used: all that is wrong with it, the main fault first.
+pub fn read(path: &Path) -> Result<WeatherYear, Vec<Problem>> {
+    let source = path.display().to_string();
+    match std::fs::read(path) {
+        Ok(bytes) => read_bytes(&source, &bytes),
+        Err(error) => {
+            let message = format!("Cannot read the weather file {source}: {error}.");
+            Err(vec![Problem::new(Severity::Error, message).help("check the path")])
+        }
+    }
+}
+
+/// Reads weather from the content of a file; `source` is its name for messages.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_bytes(source: &str, bytes: &[u8]) -> Result<WeatherYear, Vec<Problem>> {
+    let text = table::decode(source, bytes)?;
+    let sorted = draft(source, &text)?.into_year()?;
+    let mut year = check::complete(sorted)?;
+    // The header's mark stands for layouts that have no line of their own for it.
+    year.made |= text.lines().take(HEADER_LINES).any(|line| line.contains(make::MADE_MARK));
+    Ok(year)
+}
+
+/// Reads weather from text; `source` is a name for messages.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_text(source: &str, text: &str) -> Result<WeatherYear, Vec<Problem>> {
+    read_bytes(source, text.as_bytes())
+}
+
+/// Layout of a text and the line of its column names.
+fn recognise(source: &str, text: &str) -> Result<(Layout, usize), Vec<Problem>> {
+    let found = plain::recognise(text)
+        .map(|line| (Layout::Plain, line))
+        .or_else(|| tmy3::recognise(text).map(|line| (Layout::Tmy3, line)))
+        .or_else(|| pvgis::recognise(text).map(|line| (Layout::PvgisTmy, line)))
+        .or_else(|| nsrdb::recognise(text).map(|line| (Layout::Nsrdb, line)));
+    found.ok_or_else(|| {
+        let message = if text.trim().is_empty() {
+            "The file is empty."
+        } else if text.trim_start().starts_with('<') {
+            "This is a web page, not a weather file."
+        } else {
+            "This is no weather file of a layout that can be read."
+        };
+        let mark = plain::MARK;
+        let help = format!(
+            "readable are TMY3, NSRDB and PVGIS typical-year CSV, and plain CSV that begins \"{mark}\""
+        );
+        vec![table::error(source, 1, message, &help)]
+    })
+}
+
+/// Recognises the layout and reads the rows.
+fn draft(source: &str, text: &str) -> Result<draft::Draft, Vec<Problem>> {
+    match recognise(source, text)? {
+        (Layout::Tmy3, line) => tmy3::read(source, text, line),
+        (Layout::Nsrdb, line) => nsrdb::read(source, text, line),
+        (Layout::PvgisTmy, line) => pvgis::read(source, text, line),
+        (Layout::Plain, line) => plain::read(source, text, line),
+    }
+}
+
+/// The place in the head of a file, without its rows.
+fn site_and_layout(source: &str, text: &str) -> Result<(Site, Layout), Vec<Problem>> {
+    let (layout, line) = recognise(source, text)?;
+    let site = match layout {
+        Layout::Tmy3 => tmy3::site(source, text, line)?,
+        Layout::Nsrdb => nsrdb::site(source, text)?.0,
+        Layout::PvgisTmy => pvgis::Header::read(source, text, line)?.site,
+        Layout::Plain => plain::site(source, text, line)?,
+    };
+    Ok((site, layout))
 }

@@ -4,7 +4,12 @@
 //! solar noon and positive in the afternoon; tilt is zero for a plane that faces the zenith.
 
 mod angle;
+pub mod clear;
+pub mod horizon;
+pub mod modifier;
+pub mod monthly;
 pub mod sky;
+pub mod split;
 pub mod sun;
 pub mod surface;
 pub mod time;

@@ -1,5 +1,7 @@
 //! What crosses between components while a plant advances: the numbers every account is made of.
 
+use crate::spec::Surroundings;
+
 /// Most tanks a plant may have.
 pub const MAX_TANKS: usize = 2;
 
@@ -102,4 +104,58 @@ pub struct Flows {
     pub tank_steps: u64,
     /// Loop substeps taken with the pump on.
     pub loop_steps: u64,
+}
+
+impl Conditions {
+    /// Temperature of one of the spaces, in degC.
+    #[inline]
+    pub fn surroundings_c(&self, surroundings: Surroundings) -> f64 {
+        match surroundings {
+            Surroundings::Outdoor => self.air_c,
+            Surroundings::TankRoom => self.tank_room_c,
+            Surroundings::SecondTankRoom => self.second_tank_room_c,
+            Surroundings::OtherSpace => self.other_space_c,
+        }
+    }
+}
+
+impl Flows {
+    /// Sums of nothing yet.
+    pub fn new() -> Self {
+        Self { hottest_tank_c: f64::NEG_INFINITY, hottest_collector_c: f64::NEG_INFINITY, ..Self::default() }
+    }
+
+    /// Adds the sums of a later span.
+    pub fn add(&mut self, later: &Flows) {
+        self.duration_s += later.duration_s;
+        self.absorbed_j += later.absorbed_j;
+        self.collector_loss_j += later.collector_loss_j;
+        self.collector_heat_j += later.collector_heat_j;
+        self.supply_loss_j += later.supply_loss_j;
+        self.return_loss_j += later.return_loss_j;
+        self.heat_into_tank_j += later.heat_into_tank_j;
+        for tank in 0..MAX_TANKS {
+            self.tank_loss_j[tank] += later.tank_loss_j[tank];
+            self.element_j[tank] += later.element_j[tank];
+            self.drawn_j[tank] += later.drawn_j[tank];
+        }
+        self.pump_j += later.pump_j;
+        self.pump_heat_j += later.pump_heat_j;
+        self.load_j += later.load_j;
+        self.delivered_j += later.delivered_j;
+        self.shortfall_j += later.shortfall_j;
+        self.shortfall_s += later.shortfall_s;
+        self.cool_shower_s += later.cool_shower_s;
+        self.cool_shower_m3 += later.cool_shower_m3;
+        self.tap_m3 += later.tap_m3;
+        self.pump_s += later.pump_s;
+        self.pump_starts += later.pump_starts;
+        self.above_limit_s += later.above_limit_s;
+        self.stagnation_s += later.stagnation_s;
+        self.tank_mean_k_s += later.tank_mean_k_s;
+        self.hottest_tank_c = self.hottest_tank_c.max(later.hottest_tank_c);
+        self.hottest_collector_c = self.hottest_collector_c.max(later.hottest_collector_c);
+        self.tank_steps += later.tank_steps;
+        self.loop_steps += later.loop_steps;
+    }
 }

@@ -1,0 +1,242 @@
+//! Sums over months or hours while a year runs, and the accounts they make.
+
+use thermal_network::flows::Flows;
+use thermal_network::{Contents, Misfit, Plant, State};
+
+use super::{Accounts, Column};
+use crate::draws::clock::{DAY_S, month_of};
+use crate::year::{Recorder, Span};
+
+const J_PER_KWH: f64 = 3.6e6;
+const S_PER_HOUR: f64 = 3600.0;
+
+/// Range in which bacteria may grow, in degC (77 to 113 F; World Health Organization 2007, as in the project's control
+/// reference).
+const LUKEWARM_C: std::ops::RangeInclusive<f64> = 25.0..=45.0;
+
+/// Which periods a tally keeps apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Period {
+    /// Twelve months.
+    Month,
+    /// 8,760 hours of local standard time.
+    Hour,
+}
+
+/// Sums of one period.
+#[derive(Clone, Copy, Debug)]
+struct Sums {
+    flows: Flows,
+    ghi_j_m2: f64,
+    dhi_j_m2: f64,
+    beam_j_m2: f64,
+    sky_j_m2: f64,
+    ground_j_m2: f64,
+    air_k_s: f64,
+    cold_water_k_s: f64,
+    tank_room_k_s: f64,
+    top_k_s: f64,
+    middle_k_s: f64,
+    bottom_k_s: f64,
+    collector_k_s: f64,
+    lukewarm_s: f64,
+    longest_spell_s: f64,
+    stored_change_j: f64,
+    misfit_j: f64,
+}
+
+impl Sums {
+    fn new() -> Self {
+        Self {
+            flows: Flows::new(),
+            ghi_j_m2: 0.0,
+            dhi_j_m2: 0.0,
+            beam_j_m2: 0.0,
+            sky_j_m2: 0.0,
+            ground_j_m2: 0.0,
+            air_k_s: 0.0,
+            cold_water_k_s: 0.0,
+            tank_room_k_s: 0.0,
+            top_k_s: 0.0,
+            middle_k_s: 0.0,
+            bottom_k_s: 0.0,
+            collector_k_s: 0.0,
+            lukewarm_s: 0.0,
+            longest_spell_s: 0.0,
+            stored_change_j: 0.0,
+            misfit_j: 0.0,
+        }
+    }
+}
+
+/// Listens to a year and sums it up by period.
+#[derive(Clone, Debug)]
+pub struct Tally {
+    period: Period,
+    sums: Vec<Sums>,
+    /// Length of the spell in which the coldest slice has been lukewarm so far, in s.
+    spell_s: f64,
+    /// The balance of the day or hour that runs.
+    opened: Contents,
+    since_opened: Flows,
+}
+
+impl Tally {
+    /// An empty tally.
+    pub fn new(period: Period) -> Self {
+        let periods = match period {
+            Period::Month => 12,
+            Period::Hour => crate::weather::HOURS_PER_YEAR,
+        };
+        Self {
+            period,
+            sums: vec![Sums::new(); periods],
+            spell_s: 0.0,
+            opened: Contents::default(),
+            since_opened: Flows::new(),
+        }
+    }
+
+    /// Accounts of each period. Derived columns that need the baseline are left at zero.
+    pub fn accounts(&self, collectors_m2: f64, control_w: f64) -> Vec<Accounts> {
+        self.sums.iter().map(|sums| sums.accounts(collectors_m2, control_w)).collect()
+    }
+
+    /// Largest flows of any kind in a year, to which a misfit is relative, in J.
+    pub fn inputs_j(&self) -> f64 {
+        self.sums
+            .iter()
+            .map(|sums| {
+                let flows = &sums.flows;
+                flows.absorbed_j.abs() + flows.pump_heat_j + flows.element_j.iter().sum::<f64>()
+            })
+            .sum()
+    }
+
+    /// Integral of the room temperature around the first tank for each period, in K s, with its length in s.
+    pub(crate) fn rooms(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.sums.iter().map(|sums| (sums.tank_room_k_s, sums.flows.duration_s))
+    }
+
+    fn index(&self, span: &Span<'_>) -> usize {
+        match self.period {
+            Period::Month => month_of(span.start_s / DAY_S + 1),
+            Period::Hour => (span.start_s / 3600) as usize,
+        }
+    }
+
+    fn close_balance(&mut self, index: usize, plant: &Plant, state: &State) {
+        let closed = Contents::of(plant, state);
+        let sums = &mut self.sums[index];
+        sums.misfit_j += Misfit::of(&self.opened, &closed, &self.since_opened).largest_j();
+        sums.stored_change_j += closed.total_j() - self.opened.total_j();
+        self.opened = closed;
+        self.since_opened = Flows::new();
+    }
+}
+
+impl Recorder for Tally {
+    fn begin(&mut self, plant: &Plant, state: &State) {
+        self.opened = Contents::of(plant, state);
+    }
+
+    fn span(&mut self, span: &Span<'_>) {
+        let index = self.index(span);
+        let seconds = f64::from(span.duration_s);
+        let slices_c = span.state.tank_c(span.plant, 0);
+        let bottom_c = slices_c[0];
+        let lukewarm = LUKEWARM_C.contains(&bottom_c);
+        self.spell_s = if lukewarm { self.spell_s + seconds } else { 0.0 };
+        let mean_c = span.flows.tank_mean_k_s / seconds;
+        let sums = &mut self.sums[index];
+        sums.flows.add(span.flows);
+        sums.ghi_j_m2 += span.block.ghi_w_m2 * seconds;
+        sums.dhi_j_m2 += span.block.dhi_w_m2 * seconds;
+        sums.beam_j_m2 += span.block.beam_w_m2 * seconds;
+        sums.sky_j_m2 += span.block.sky_w_m2 * seconds;
+        sums.ground_j_m2 += span.block.ground_w_m2 * seconds;
+        sums.air_k_s += span.block.air_c * seconds;
+        sums.cold_water_k_s += span.conditions.cold_water_c * seconds;
+        sums.tank_room_k_s += span.conditions.tank_room_c * seconds;
+        sums.top_k_s += slices_c[slices_c.len() - 1] * seconds;
+        sums.middle_k_s += slices_c[slices_c.len() / 2] * seconds;
+        sums.bottom_k_s += bottom_c * seconds;
+        if let Some(outlet_c) = span.state.collector_c(span.plant).last() {
+            sums.collector_k_s += outlet_c * seconds;
+        }
+        if LUKEWARM_C.contains(&mean_c) {
+            sums.lukewarm_s += seconds;
+        }
+        sums.longest_spell_s = sums.longest_spell_s.max(self.spell_s);
+        self.since_opened.add(span.flows);
+        let end_s = span.start_s + span.duration_s;
+        let closes_every_s = if self.period == Period::Hour { 3600 } else { DAY_S };
+        if end_s % closes_every_s == 0 {
+            self.close_balance(index, span.plant, span.state);
+        }
+    }
+}
+
+impl Sums {
+    fn accounts(&self, collectors_m2: f64, control_w: f64) -> Accounts {
+        let flows = &self.flows;
+        let seconds = flows.duration_s;
+        let hours = seconds / S_PER_HOUR;
+        let kwh = |joule: f64| joule / J_PER_KWH;
+        let loss_j: f64 = flows.tank_loss_j.iter().sum();
+        let element_j: f64 = flows.element_j.iter().sum();
+        let has_loop = flows.hottest_collector_c.is_finite();
+        let mut accounts = Accounts::default();
+        let values = [
+            (Column::Ghi, kwh(self.ghi_j_m2)),
+            (Column::Dhi, kwh(self.dhi_j_m2)),
+            (Column::Air, self.air_k_s / seconds),
+            (Column::ColdWater, self.cold_water_k_s / seconds),
+            (Column::Sun, kwh((self.beam_j_m2 + self.sky_j_m2 + self.ground_j_m2) * collectors_m2)),
+            (Column::SunBeam, kwh(self.beam_j_m2 * collectors_m2)),
+            (Column::SunSky, kwh(self.sky_j_m2 * collectors_m2)),
+            (Column::SunGround, kwh(self.ground_j_m2 * collectors_m2)),
+            (Column::Absorbed, kwh(flows.absorbed_j)),
+            (Column::CollectorLoss, kwh(flows.collector_loss_j)),
+            (Column::CollectorHeat, kwh(flows.collector_heat_j)),
+            (Column::SupplyLoss, kwh(flows.supply_loss_j)),
+            (Column::ReturnLoss, kwh(flows.return_loss_j)),
+            (Column::HeatIntoTank, kwh(flows.heat_into_tank_j)),
+            (Column::TankLoss, kwh(loss_j)),
+            (Column::Tank1Loss, kwh(flows.tank_loss_j[0])),
+            (Column::Tank2Loss, kwh(flows.tank_loss_j[1])),
+            (Column::Load, kwh(flows.load_j)),
+            (Column::Delivered, kwh(flows.delivered_j)),
+            (Column::Shortfall, kwh(flows.shortfall_j)),
+            (Column::ShortfallMinutes, flows.shortfall_s / 60.0),
+            (Column::CoolShowerMinutes, flows.cool_shower_s / 60.0),
+            (Column::CoolShowerVolume, flows.cool_shower_m3 * 1000.0),
+            (Column::TapVolume, flows.tap_m3 * 1000.0),
+            // An element turns all it buys into heat.
+            (Column::BackupPurchased, kwh(element_j)),
+            (Column::BackupHeat, kwh(element_j)),
+            (Column::Pump, kwh(flows.pump_j)),
+            (Column::Control, control_w * hours / 1000.0),
+            (Column::PumpStarts, f64::from(flows.pump_starts)),
+            (Column::PumpHours, flows.pump_s / S_PER_HOUR),
+            (Column::HottestTank, flows.hottest_tank_c),
+            (Column::MeanTank, flows.tank_mean_k_s / seconds),
+            (Column::TankTop, self.top_k_s / seconds),
+            (Column::TankMiddle, self.middle_k_s / seconds),
+            (Column::TankBottom, self.bottom_k_s / seconds),
+            (Column::Collector, self.collector_k_s / seconds),
+            (Column::HottestCollector, if has_loop { flows.hottest_collector_c } else { 0.0 }),
+            (Column::AboveLimit, flows.above_limit_s / S_PER_HOUR),
+            (Column::Stagnation, flows.stagnation_s / S_PER_HOUR),
+            (Column::LukewarmHours, self.lukewarm_s / S_PER_HOUR),
+            (Column::LukewarmSpell, self.longest_spell_s / S_PER_HOUR),
+            (Column::StoredChange, kwh(self.stored_change_j)),
+            // Relative to the year, which the caller knows.
+            (Column::BalanceResidual, self.misfit_j),
+        ];
+        for (column, value) in values {
+            accounts[column] = value;
+        }
+        accounts
+    }
+}

@@ -1,0 +1,205 @@
+//! The year: lays out what acts on the plant, drives the plant through it, and tells the recorder.
+//!
+//! ```text
+//! job + weather    -> Setting (sun, air, draws, cold water, rooms, permissions)
+//! Setting + Plant  -> spans of steady conditions -> Plant::advance -> Recorder
+//! ```
+//!
+//! A span ends where anything that acts on the plant changes, and at every full hour, whoever listens: results do not
+//! depend on what is recorded.
+
+mod run;
+mod setting;
+
+pub use run::{RunOptions, run};
+pub use setting::Setting;
+
+use thermal_network::flows::{Conditions, Draw, Flows};
+use thermal_network::{Plant, Scratch, State};
+
+use crate::draws::clock::{DAY_S, YEAR_S};
+use crate::weather::plane::PlaneBlock;
+
+/// Every span ends at a full hour at the latest.
+const HOUR_S: u32 = 3600;
+
+/// Seconds of the year as a signed number: the warm-up counts backwards from 1 January.
+const YEAR: i64 = YEAR_S as i64;
+
+/// What a recorder hears after each span.
+#[derive(Clone, Copy, Debug)]
+pub struct Span<'a> {
+    /// Start in s after 1 January 00:00, local standard time.
+    pub start_s: u32,
+    /// Length in s.
+    pub duration_s: u32,
+    /// Sun and weather of the span.
+    pub block: &'a PlaneBlock,
+    /// What acted on the plant.
+    pub conditions: &'a Conditions,
+    /// What crossed between its components.
+    pub flows: &'a Flows,
+    /// The plant.
+    pub plant: &'a Plant,
+    /// Its state at the end.
+    pub state: &'a State,
+}
+
+/// Listens to a year as it runs. It cannot change anything.
+pub trait Recorder {
+    /// Hears of a span that is over. Only the year itself is told, not its warm-up.
+    fn span(&mut self, span: &Span<'_>);
+
+    /// Hears of the state at the year's first moment.
+    fn begin(&mut self, _plant: &Plant, _state: &State) {}
+
+    /// True if the single steps of a day (1 to 365) are wanted too.
+    fn wants_steps(&self, _day: u32) -> bool {
+        false
+    }
+
+    /// Hears of a step within a span: seconds of the year at its end, and the flows of the span so far.
+    fn step(&mut self, _end_s: u32, _conditions: &Conditions, _flows: &Flows, _plant: &Plant, _state: &State) {}
+}
+
+impl<A: Recorder, B: Recorder> Recorder for (A, B) {
+    fn span(&mut self, span: &Span<'_>) {
+        self.0.span(span);
+        self.1.span(span);
+    }
+
+    fn begin(&mut self, plant: &Plant, state: &State) {
+        self.0.begin(plant, state);
+        self.1.begin(plant, state);
+    }
+
+    fn wants_steps(&self, day: u32) -> bool {
+        self.0.wants_steps(day) || self.1.wants_steps(day)
+    }
+
+    fn step(&mut self, end_s: u32, conditions: &Conditions, flows: &Flows, plant: &Plant, state: &State) {
+        self.0.step(end_s, conditions, flows, plant, state);
+        self.1.step(end_s, conditions, flows, plant, state);
+    }
+}
+
+impl<R: Recorder> Recorder for Option<R> {
+    fn span(&mut self, span: &Span<'_>) {
+        if let Some(recorder) = self {
+            recorder.span(span);
+        }
+    }
+
+    fn begin(&mut self, plant: &Plant, state: &State) {
+        if let Some(recorder) = self {
+            recorder.begin(plant, state);
+        }
+    }
+
+    fn wants_steps(&self, day: u32) -> bool {
+        self.as_ref().is_some_and(|recorder| recorder.wants_steps(day))
+    }
+
+    fn step(&mut self, end_s: u32, conditions: &Conditions, flows: &Flows, plant: &Plant, state: &State) {
+        if let Some(recorder) = self {
+            recorder.step(end_s, conditions, flows, plant, state);
+        }
+    }
+}
+
+/// Drives a plant through `warm_up_days` of late December and then the year, beginning at `start_c` everywhere.
+/// Returns the state at the end.
+pub fn drive(
+    setting: &Setting,
+    plant: &Plant,
+    warm_up_days: u32,
+    start_c: f64,
+    recorder: &mut impl Recorder,
+) -> State {
+    let mut state = State::new(plant, start_c);
+    let mut scratch = Scratch::new(plant);
+    let mut cursor = Cursor::new(setting, -i64::from(warm_up_days) * i64::from(DAY_S));
+    while cursor.now_s < YEAR {
+        if cursor.now_s == 0 {
+            recorder.begin(plant, &state);
+        }
+        let recorded = cursor.now_s >= 0;
+        let start_s = cursor.second_of_year();
+        let (block, conditions, duration_s) = cursor.next_span();
+        let mut flows = Flows::new();
+        if recorded && recorder.wants_steps(start_s / DAY_S + 1) {
+            plant.advance(&mut state, &mut scratch, &conditions, duration_s, &mut flows, |gone_s, state, flows| {
+                recorder.step(start_s + gone_s, &conditions, flows, plant, state);
+            });
+        } else {
+            plant.advance(&mut state, &mut scratch, &conditions, duration_s, &mut flows, |_, _, _| {});
+        }
+        if recorded {
+            let conditions = &conditions;
+            recorder.span(&Span { start_s, duration_s, block, conditions, flows: &flows, plant, state: &state });
+        }
+    }
+    state
+}
+
+/// Walks through the year span by span; keeps its place in each list that acts on the plant.
+struct Cursor<'a> {
+    setting: &'a Setting,
+    /// Seconds after 1 January 00:00; negative in the warm-up.
+    now_s: i64,
+    segment: usize,
+    permission: usize,
+}
+
+impl<'a> Cursor<'a> {
+    fn new(setting: &'a Setting, now_s: i64) -> Self {
+        let second = now_s.rem_euclid(YEAR) as u32;
+        let segment = setting.draws.index_at(second);
+        let permission = setting.permissions.index_at(second);
+        Self { setting, now_s, segment, permission }
+    }
+
+    fn second_of_year(&self) -> u32 {
+        self.now_s.rem_euclid(YEAR) as u32
+    }
+
+    /// The span that begins now, and moves on to its end.
+    fn next_span(&mut self) -> (&'a PlaneBlock, Conditions, u32) {
+        let setting = self.setting;
+        let second = self.second_of_year();
+        if second == 0 {
+            self.segment = 0;
+            self.permission = 0;
+        }
+        let mut end_s = (second / HOUR_S + 1) * HOUR_S;
+        let block_s = i64::from(setting.plane.block_s);
+        let into_block_s = (i64::from(second) - setting.plane.offset_s).rem_euclid(block_s);
+        end_s = end_s.min(second + (block_s - into_block_s) as u32);
+        let mut draw = Draw::default();
+        if let Some(segment) = setting.draws.segments().get(self.segment) {
+            if segment.start_s <= second {
+                draw = segment.draw;
+                end_s = end_s.min(segment.end_s);
+                if end_s == segment.end_s {
+                    self.segment += 1;
+                }
+            } else {
+                end_s = end_s.min(segment.start_s);
+            }
+        }
+        let changes = setting.permissions.changes();
+        let elements_allowed = changes[self.permission].1;
+        if let Some(&(change_s, _)) = changes.get(self.permission + 1) {
+            if change_s <= end_s {
+                end_s = change_s;
+                self.permission += 1;
+            }
+        }
+        let block = &setting.plane.blocks[setting.plane.block_at(i64::from(second))];
+        let middle_s = 0.5 * (f64::from(second) + f64::from(end_s));
+        let conditions = Conditions { draw, elements_allowed, ..setting.conditions(block, middle_s) };
+        let duration_s = end_s - second;
+        self.now_s += i64::from(duration_s);
+        (block, conditions, duration_s)
+    }
+}

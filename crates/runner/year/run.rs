@@ -1,0 +1,143 @@
+//! One job in one weather year, with its baseline: the accounts that everything else shows.
+
+use thermal_network::spec::{Numerics, PlantSpec};
+use thermal_network::{Fault, Plant};
+
+use super::{Setting, drive};
+use crate::job::{Baseline, Job};
+use crate::problem::{Problem, Severity};
+use crate::record::{Accounts, Column, DayTracer, Gather, Period, Tally, YearResult};
+
+/// A residual of the energy balance above this is an error of the program.
+const LARGEST_RESIDUAL: f64 = 1e-6;
+
+/// Points of a trace are this far apart or more, in s.
+const TRACE_SPACING_S: u32 = 300;
+
+/// What to keep of a run besides the months.
+#[derive(Clone, Debug, Default)]
+pub struct RunOptions {
+    /// Keep every hour.
+    pub hourly: bool,
+    /// Days (1 to 365, rising) of which to keep every few minutes.
+    pub trace_days: Vec<u32>,
+}
+
+/// Runs a job through its year.
+///
+/// # Errors
+/// Every reason why the plant cannot be built; or, an error of the program, an energy balance that does not close.
+pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
+    let plant = Plant::assemble(&job.plant).map_err(|faults| problems(&faults))?;
+    let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| solar.collector.area_m2);
+    let months = Tally::new(Period::Month);
+    let hours = options.hourly.then(|| Tally::new(Period::Hour));
+    let tracer = (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
+    let mut recorder = (months, (hours, tracer));
+    drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
+    let (months, (hours, tracer)) = recorder;
+    let beside = Beside::new(job, setting, options)?;
+    let inputs_j = months.inputs_j();
+    let finish = |tally: &Tally, baseline: Option<&Tally>| {
+        let mut periods = tally.accounts(collectors_m2, job.control_w);
+        beside.add(job, tally, baseline, &mut periods);
+        for period in &mut periods {
+            period[Column::BalanceResidual] /= inputs_j.max(1.0);
+            derive(period);
+        }
+        periods
+    };
+    let monthly = finish(&months, beside.months.as_ref());
+    let hourly = hours.as_ref().map_or_else(Vec::new, |hours| finish(hours, beside.hours.as_ref()));
+    let mut annual = gather(&monthly, &DAYS_IN_MONTH);
+    // Misfits of single days could hide in each other only if they were signed; they add up.
+    annual[Column::BalanceResidual] = monthly.iter().map(|month| month[Column::BalanceResidual]).sum();
+    derive(&mut annual);
+    if annual[Column::BalanceResidual] > LARGEST_RESIDUAL || annual[Column::BalanceResidual].is_nan() {
+        let message =
+            format!("The energy balance of the year does not close: residual {:e}.", annual[Column::BalanceResidual]);
+        let help = "this is an error of the program; please report it with the job file";
+        return Err(vec![Problem::new(Severity::Error, message).help(help)]);
+    }
+    Ok(YearResult { annual, monthly, hourly, traces: tracer.map_or_else(Vec::new, DayTracer::into_traces) })
+}
+
+const DAYS_IN_MONTH: [f64; 12] = [31.0, 28.0, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0];
+
+/// Accounts of a longer span from those of its parts, whose lengths are in any one unit.
+fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
+    let mut whole = Accounts::default();
+    let length: f64 = lengths.iter().sum();
+    for &column in Column::ALL {
+        let values = parts.iter().map(|part| part[column]);
+        whole[column] = match column.info().gather {
+            Gather::Sum | Gather::Derived => values.sum(),
+            Gather::Max => values.fold(f64::NEG_INFINITY, f64::max),
+            Gather::Mean => values.zip(lengths).map(|(value, part)| value * part).sum::<f64>() / length,
+        };
+    }
+    derive(&mut whole);
+    whole
+}
+
+/// Columns that are ratios of others.
+fn derive(accounts: &mut Accounts) {
+    let ratio = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
+    accounts[Column::SavingsFraction] = ratio(accounts[Column::Saved], accounts[Column::BaselinePurchased]);
+    accounts[Column::SolarFraction] = if accounts[Column::Delivered] > 0.0 {
+        1.0 - accounts[Column::BackupHeat] / accounts[Column::Delivered]
+    } else {
+        0.0
+    };
+}
+
+/// The heater without sun, beside the plant.
+struct Beside {
+    months: Option<Tally>,
+    hours: Option<Tally>,
+}
+
+impl Beside {
+    /// Steps a simulated baseline on the same draws, cold water and surroundings.
+    fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
+        let Baseline::Simulated { tank, .. } = &job.baseline else {
+            return Ok(Self { months: None, hours: None });
+        };
+        let spec = PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: Numerics::default() };
+        let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
+        let mut setting = setting.clone();
+        setting.permissions = crate::draws::PermissionYear::build(&[], &job.calendar);
+        let mut recorder = (Tally::new(Period::Month), options.hourly.then(|| Tally::new(Period::Hour)));
+        drive(&setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
+        Ok(Self { months: Some(recorder.0), hours: recorder.1 })
+    }
+
+    /// Adds what the heater without sun would have bought, and the savings.
+    fn add(&self, job: &Job, tally: &Tally, simulated: Option<&Tally>, periods: &mut [Accounts]) {
+        let heater = simulated.map(|tally| tally.accounts(0.0, 0.0));
+        for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
+            let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
+                (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
+                    let standby_kwh = ua_w_k * (set_c * seconds - room_k_s) / 3.6e6;
+                    ((period[Column::Load] + standby_kwh) / efficiency_frac, 0.0, *efficiency_frac)
+                }
+                (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => (
+                    heater[i][Column::BackupHeat] / efficiency_frac,
+                    heater[i][Column::Shortfall],
+                    *efficiency_frac,
+                ),
+                (Baseline::Simulated { efficiency_frac, .. }, None) => (0.0, 0.0, *efficiency_frac),
+            };
+            period[Column::BaselinePurchased] = purchased_kwh;
+            let own_kwh = period[Column::BackupPurchased] + period[Column::Pump] + period[Column::Control];
+            period[Column::Saved] = purchased_kwh - own_kwh;
+            // Both heaters are charged for the hot water they failed to make.
+            period[Column::EqualServiceSaved] =
+                period[Column::Saved] - (period[Column::Shortfall] - short_kwh) / efficiency_frac;
+        }
+    }
+}
+
+fn problems(faults: &[Fault]) -> Vec<Problem> {
+    faults.iter().map(|fault| Problem::new(Severity::Error, format!("The plant cannot be built: {fault}."))).collect()
+}

@@ -1,0 +1,98 @@
+//! All that acts on a plant through a year, laid out before the year runs.
+
+use solar_geometry::horizon::{Horizon, HorizonPoint, ShadingTable};
+use solar_geometry::surface::Plane;
+use thermal_network::flows::{Conditions, Draw};
+
+use crate::draws::clock::DAY_S;
+use crate::draws::{AirClimate, DrawYear, PermissionYear, RoomYear, cold_water_by_day};
+use crate::job::{Aspect, Job};
+use crate::weather::WeatherYear;
+use crate::weather::plane::{DiffuseModifier, PlaneBlock, PlaneOptics, PlaneYear};
+use crate::weather::sun_year::SunYear;
+
+/// Stefan-Boltzmann constant in W/(m2 K4) (CODATA 2018).
+const STEFAN_BOLTZMANN_W_M2_K4: f64 = 5.670374419e-8;
+
+/// Sun, air, water use, cold water and rooms of a house through a year. Computed once and shared by every plant tried in it.
+#[derive(Clone, Debug)]
+pub struct Setting {
+    /// Irradiance on the collector plane with the weather beside it.
+    pub plane: PlaneYear,
+    /// Draws at the taps.
+    pub draws: DrawYear,
+    /// Incoming cold water of each day, in degC.
+    pub cold_water_c: Vec<f64>,
+    /// When each element may run.
+    pub permissions: PermissionYear,
+    tank_room: RoomYear,
+    second_tank_room: RoomYear,
+    other_space: RoomYear,
+    /// Collector wind as a share of the station's.
+    wind_frac: f64,
+    /// Share of the sky that the tilted plane sees, for long-wave exchange.
+    sky_view_frac: f64,
+}
+
+impl Setting {
+    /// Lays out the year of a job in a weather year.
+    pub fn new(job: &Job, weather: &WeatherYear) -> Self {
+        let sun = SunYear::new(weather);
+        let optics = optics(&job.aspect);
+        let cold = cold_water_by_day(&job.cold_water, &AirClimate::of(weather));
+        Self {
+            plane: PlaneYear::new(weather, &sun, &optics),
+            draws: DrawYear::build(&job.water_use, &job.calendar),
+            cold_water_c: cold.to_vec(),
+            permissions: PermissionYear::build(&job.element_hours, &job.calendar),
+            tank_room: RoomYear::build(job.rooms.tank, weather),
+            second_tank_room: RoomYear::build(job.rooms.second_tank, weather),
+            other_space: RoomYear::build(job.rooms.other, weather),
+            wind_frac: job.aspect.wind_frac,
+            sky_view_frac: 0.5 * (1.0 + libm::cos(job.aspect.tilt_deg.to_radians())),
+        }
+    }
+
+    /// Conditions at a second of the year, apart from draw, cold water and permissions.
+    pub(super) fn conditions(&self, block: &PlaneBlock, second: f64) -> Conditions {
+        let air_k = block.air_c + 273.15;
+        // Ground and everything else below the horizon radiates like air; files without humidity give no sky temperature.
+        let net_sky_w_m2 = if block.sky_longwave_w_m2.is_nan() {
+            0.0
+        } else {
+            self.sky_view_frac * (block.sky_longwave_w_m2 - STEFAN_BOLTZMANN_W_M2_K4 * (air_k * air_k) * (air_k * air_k))
+        };
+        Conditions {
+            effective_w_m2: block.effective_w_m2,
+            plane_w_m2: block.beam_w_m2 + block.sky_w_m2 + block.ground_w_m2,
+            air_c: block.air_c,
+            wind_m_s: block.wind_m_s * self.wind_frac,
+            net_sky_w_m2,
+            tank_room_c: self.tank_room.at(second),
+            second_tank_room_c: self.second_tank_room.at(second),
+            other_space_c: self.other_space.at(second),
+            cold_water_c: self.cold_water_c[(second as u32 / DAY_S) as usize % self.cold_water_c.len()],
+            draw: Draw::default(),
+            elements_allowed: u32::MAX,
+        }
+    }
+}
+
+/// A job's view of the sky in the terms of the plane computation.
+fn optics(aspect: &Aspect) -> PlaneOptics {
+    let horizon = aspect.horizon_deg.iter().map(|&(azimuth_deg, elevation_deg)| HorizonPoint {
+        azimuth_rad: azimuth_deg.to_radians(),
+        elevation_rad: elevation_deg.to_radians(),
+    });
+    PlaneOptics {
+        plane: Plane::from_deg(aspect.tilt_deg, aspect.azimuth_deg),
+        sky: aspect.sky,
+        albedo_frac: aspect.albedo,
+        horizon: Horizon::new(horizon),
+        shading: aspect.shading_frac.map(ShadingTable::new),
+        snow_cover_frac: aspect.snow_frac,
+        modifier: aspect.modifier.clone(),
+        diffuse_modifier: aspect.diffuse_modifier.map_or(DiffuseModifier::FromBeam, DiffuseModifier::Constant),
+        circumsolar_with_beam: aspect.circumsolar_with_beam,
+    }
+}

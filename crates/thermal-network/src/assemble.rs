@@ -1,0 +1,232 @@
+//! From a specification to a plant: everything is checked here, so that a step cannot fail.
+
+use crate::fluid::Fluid;
+use crate::spec::{
+    ControllerSpec, ExchangerSpec, LoopSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec,
+    TankSpec,
+};
+
+/// One reason why a plant cannot be built.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// Part of the plant, e.g. `tank 1, element 2`.
+    pub part: String,
+    /// What is wrong with it, with the value found.
+    pub message: String,
+}
+
+impl std::fmt::Display for Fault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}: {}", self.part, self.message)
+    }
+}
+
+impl std::error::Error for Fault {}
+
+/// Most collector cells, pipe runs each way, slices and elements a plant may have.
+const MOST_CELLS: usize = 64;
+const MOST_RUNS: usize = 16;
+const MOST_SLICES: usize = 500;
+/// Elements share one 32-bit permission word.
+const MOST_ELEMENTS: usize = 32;
+
+/// Gathers faults of one part after another.
+pub(crate) struct Checks {
+    faults: Vec<Fault>,
+}
+
+impl Checks {
+    /// All faults of a specification; empty if it can be built.
+    pub(crate) fn all(spec: &PlantSpec) -> Vec<Fault> {
+        let mut checks = Self { faults: Vec::new() };
+        checks.expect("plant", !spec.tanks.is_empty() && spec.tanks.len() <= crate::flows::MAX_TANKS, || {
+            format!("needs one or two tanks, has {}", spec.tanks.len())
+        });
+        let elements: usize = spec.tanks.iter().map(|tank| tank.elements.len()).sum();
+        checks.expect("plant", elements <= MOST_ELEMENTS, || {
+            format!("has {elements} elements, {MOST_ELEMENTS} at most")
+        });
+        checks.positive("step lengths", "loop step", spec.numerics.loop_step_s);
+        checks.expect("step lengths", spec.numerics.tank_step_s > 0, || {
+            "tank step must be at least 1 s".into()
+        });
+        checks.expect("step lengths", spec.numerics.quiet_step_s > 0, || {
+            "quiet step must be at least 1 s".into()
+        });
+        for (i, tank) in spec.tanks.iter().enumerate() {
+            checks.tank(&format!("tank {}", i + 1), tank);
+        }
+        if let Some(solar_loop) = &spec.solar_loop {
+            checks.solar_loop(solar_loop);
+        }
+        checks.faults
+    }
+
+    fn expect(&mut self, part: &str, holds: bool, message: impl FnOnce() -> String) {
+        if !holds {
+            self.faults.push(Fault { part: part.to_owned(), message: message() });
+        }
+    }
+
+    fn positive(&mut self, part: &str, what: &str, value: f64) {
+        self.expect(part, value > 0.0 && value.is_finite(), || {
+            format!("{what} must be above zero, is {value}")
+        });
+    }
+
+    fn not_negative(&mut self, part: &str, what: &str, value: f64) {
+        self.expect(part, value >= 0.0 && value.is_finite(), || {
+            format!("{what} must not be negative, is {value}")
+        });
+    }
+
+    fn height(&mut self, part: &str, what: &str, frac: f64) {
+        self.expect(part, (0.0..=1.0).contains(&frac), || {
+            format!("{what} must lie between 0 and 1, is {frac}")
+        });
+    }
+
+    fn sensor(&mut self, part: &str, sensor: &SensorSpec) {
+        self.expect(part, sensor.offset_k.is_finite(), || format!("sensor offset is {}", sensor.offset_k));
+        self.expect(part, (0.0..1.0).contains(&sensor.seat_loss_frac), || {
+            format!("sensor seat loss must be at least 0 and below 1, is {}", sensor.seat_loss_frac)
+        });
+        self.not_negative(part, "sensor lag", sensor.lag_s);
+    }
+
+    fn tank(&mut self, part: &str, tank: &TankSpec) {
+        self.positive(part, "volume", tank.volume_m3);
+        self.positive(part, "height", tank.height_m);
+        self.expect(part, (1..=MOST_SLICES).contains(&tank.slices), || {
+            format!("needs 1 to {MOST_SLICES} slices, has {}", tank.slices)
+        });
+        self.positive(part, "water density", tank.water_kg_m3);
+        self.positive(part, "specific heat", tank.water_j_kg_k);
+        for (what, value) in [
+            ("side loss", tank.side_w_m2_k),
+            ("top loss", tank.top_w_m2_k),
+            ("bottom loss", tank.bottom_w_m2_k),
+            ("loss of fittings", tank.fittings_even_w_k),
+            ("vertical conductivity", tank.conduction_w_m_k),
+        ] {
+            self.not_negative(part, what, value);
+        }
+        for fitting in &tank.fittings {
+            self.height(part, "height of a fitting", fitting.height_frac);
+            self.not_negative(part, "loss of a fitting", fitting.loss_w_k);
+        }
+        self.height(part, "height of the cold inlet", tank.cold_inlet_frac);
+        self.height(part, "height of the hot outlet", tank.hot_outlet_frac);
+        self.expect(part, tank.cold_inlet_frac <= tank.hot_outlet_frac, || {
+            format!("cold inlet ({}) lies above hot outlet ({})", tank.cold_inlet_frac, tank.hot_outlet_frac)
+        });
+        for (i, element) in tank.elements.iter().enumerate() {
+            let part = format!("{part}, element {}", i + 1);
+            self.not_negative(&part, "power", element.power_w);
+            self.height(&part, "height", element.height_frac);
+            self.height(&part, "height of the thermostat", element.thermostat_frac);
+            self.expect(&part, element.set_c.is_finite(), || format!("set point is {}", element.set_c));
+            self.positive(&part, "dead band", element.band_k);
+            self.sensor(&part, &element.sensor);
+        }
+    }
+
+    fn solar_loop(&mut self, solar_loop: &LoopSpec) {
+        let c = &solar_loop.collector;
+        self.positive("collector", "area", c.area_m2);
+        self.positive("collector", "heat capacity a5", c.a5_j_m2_k);
+        self.not_negative("collector", "a1", c.a1_w_m2_k);
+        self.not_negative("collector", "a2", c.a2_w_m2_k2);
+        self.not_negative("collector", "a8", c.a8_w_m2_k4);
+        for (what, value) in
+            [("eta0b", c.eta0b), ("a3", c.a3_j_m3_k), ("a4", c.a4_frac), ("a6", c.a6_s_m), ("a7", c.a7_s_m)]
+        {
+            self.expect("collector", value.is_finite(), || format!("{what} is {value}"));
+        }
+        self.expect("collector", (1..=MOST_CELLS).contains(&c.cells), || {
+            format!("needs 1 to {MOST_CELLS} cells, has {}", c.cells)
+        });
+        let flow = match solar_loop.pump.flow {
+            PumpFlow::MassKgS(flow) | PumpFlow::VolumeM3S(flow) => flow,
+        };
+        self.positive("pump", "flow", flow);
+        self.not_negative("pump", "power", solar_loop.pump.power_w);
+        self.height("pump", "share of its power that warms the fluid", solar_loop.pump.heat_to_fluid_frac);
+        self.pipe("supply pipe", &solar_loop.supply, &solar_loop.fluid);
+        self.pipe("return pipe", &solar_loop.ret, &solar_loop.fluid);
+        self.exchanger(&solar_loop.exchanger);
+        self.controller(&solar_loop.controller);
+    }
+
+    fn pipe(&mut self, part: &str, runs: &[PipeRunSpec], fluid: &Fluid) {
+        self.expect(part, runs.len() <= MOST_RUNS, || {
+            format!("has {} runs, {MOST_RUNS} at most", runs.len())
+        });
+        for run in runs {
+            self.not_negative(part, "length", run.length_m);
+            self.positive(part, "bore", run.bore_m);
+            self.expect(part, run.tube_outer_m >= run.bore_m, || {
+                format!("outer diameter {} m is less than the bore {} m", run.tube_outer_m, run.bore_m)
+            });
+            self.not_negative(part, "insulation thickness", run.insulation_m);
+            if run.insulation_m > 0.0 {
+                self.positive(part, "insulation conductivity", run.insulation_w_m_k);
+            }
+            self.not_negative(part, "wall capacity", run.wall_capacity_j_m_k);
+            let film_known = run.inner_film_w_m2_k.is_some() || !matches!(fluid, Fluid::Constant { .. });
+            self.expect(part, film_known, || {
+                "a fluid of constant properties needs a given inside film".into()
+            });
+            for (what, film) in
+                [("inside film", run.inner_film_w_m2_k), ("outside film", run.outer_film_w_m2_k)]
+            {
+                if let Some(film) = film {
+                    self.positive(part, what, film);
+                }
+            }
+        }
+    }
+
+    fn exchanger(&mut self, exchanger: &ExchangerSpec) {
+        let part = "exchanger";
+        match *exchanger {
+            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, .. } => {
+                self.height(part, "bottom of the coil", bottom_frac);
+                self.height(part, "top of the coil", top_frac);
+                self.expect(part, bottom_frac < top_frac, || {
+                    format!("bottom of the coil ({bottom_frac}) must lie below its top ({top_frac})")
+                });
+                self.not_negative(part, "UA", ua_w_k);
+            }
+            ExchangerSpec::Plate { rating, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac } => {
+                match rating {
+                    PlateRating::UaWK(ua_w_k) => self.not_negative(part, "UA", ua_w_k),
+                    PlateRating::EffectivenessFrac(frac) => self.height(part, "effectiveness", frac),
+                }
+                self.positive(part, "tank-side flow", tank_flow_kg_s);
+                self.not_negative(part, "power of the tank-side pump", tank_pump_w);
+                self.height(part, "height of the draw-off", draw_from_frac);
+                self.height(part, "height of the return", return_to_frac);
+            }
+            ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => {
+                self.height(part, "height of the draw-off", draw_from_frac);
+                self.height(part, "height of the return", return_to_frac);
+            }
+        }
+    }
+
+    fn controller(&mut self, c: &ControllerSpec) {
+        let part = "controller";
+        self.expect(part, c.off_k < c.on_k, || {
+            format!("off-difference {} K must be below on-difference {} K", c.off_k, c.on_k)
+        });
+        self.expect(part, c.on_k.is_finite() && c.off_k.is_finite(), || "differences must be numbers".into());
+        self.expect(part, !c.high_limit_c.is_nan(), || "high limit is not a number".into());
+        self.not_negative(part, "reset band of the high limit", c.high_limit_reset_k);
+        self.not_negative(part, "reset band of the collector limit", c.collector_limit_reset_k);
+        self.height(part, "height of the tank sensor", c.sensor_height_frac);
+        self.expect(part, c.interval_s > 0, || "control interval must be at least 1 s".into());
+        self.sensor("tank sensor", &c.tank_sensor);
+        self.sensor("collector sensor", &c.collector_sensor);
+    }
+}

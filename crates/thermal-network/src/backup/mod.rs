@@ -1,0 +1,3 @@
+//! Backup heat: what warms the water when the sun does not.
+
+pub(crate) mod element;

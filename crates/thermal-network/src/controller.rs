@@ -1,0 +1,113 @@
+//! Differential controller of the loop pump.
+
+use crate::sensor::Sensor;
+use crate::spec::ControllerSpec;
+
+/// A controller ready to decide.
+#[derive(Clone, Debug)]
+pub(crate) struct Controller {
+    pub(crate) spec: ControllerSpec,
+    pub(crate) tank_sensor: Sensor,
+    pub(crate) collector_sensor: Sensor,
+}
+
+/// What a controller remembers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct ControllerState {
+    pub(crate) pump_on: bool,
+    /// The tank's high limit holds the pump off.
+    pub(crate) tank_hold: bool,
+    /// The collector's limit holds the pump off.
+    pub(crate) collector_hold: bool,
+    pub(crate) tank_reading_c: f64,
+    pub(crate) collector_reading_c: f64,
+    /// Time since the pump last changed, in s.
+    pub(crate) since_change_s: u32,
+    /// Time to the next decision, in s.
+    pub(crate) decision_in_s: u32,
+}
+
+impl ControllerState {
+    pub(crate) fn new(start_c: f64) -> Self {
+        Self {
+            pump_on: false,
+            tank_hold: false,
+            collector_hold: false,
+            tank_reading_c: start_c,
+            collector_reading_c: start_c,
+            since_change_s: u32::MAX,
+            decision_in_s: 0,
+        }
+    }
+
+    pub(crate) fn held(&self) -> bool {
+        self.tank_hold || self.collector_hold
+    }
+}
+
+impl Controller {
+    pub(crate) fn new(spec: &ControllerSpec) -> Self {
+        Self {
+            spec: *spec,
+            tank_sensor: Sensor::new(&spec.tank_sensor),
+            collector_sensor: Sensor::new(&spec.collector_sensor),
+        }
+    }
+
+    /// One decision from the readings. Returns true if the pump starts.
+    pub(crate) fn decide(&self, state: &mut ControllerState) -> bool {
+        let s = &self.spec;
+        state.tank_hold = hold(state.tank_hold, state.tank_reading_c, s.high_limit_c, s.high_limit_reset_k);
+        state.collector_hold = s.collector_limit_c.is_some_and(|limit_c| {
+            hold(state.collector_hold, state.collector_reading_c, limit_c, s.collector_limit_reset_k)
+        });
+        let difference_k = state.collector_reading_c - state.tank_reading_c;
+        let on = if state.pump_on {
+            // Limits protect; they do not wait for the minimum time.
+            !state.held() && (difference_k > s.off_k || state.since_change_s < s.min_on_s)
+        } else {
+            !state.held() && difference_k >= s.on_k && state.since_change_s >= s.min_off_s
+        };
+        let starts = on && !state.pump_on;
+        if on != state.pump_on {
+            state.pump_on = on;
+            state.since_change_s = 0;
+        }
+        starts
+    }
+
+    /// Passes `step_s` of time.
+    pub(crate) fn pass(&self, state: &mut ControllerState, step_s: u32) {
+        state.since_change_s = state.since_change_s.saturating_add(step_s);
+        let interval_s = self.spec.interval_s;
+        state.decision_in_s = if step_s < state.decision_in_s {
+            state.decision_in_s - step_s
+        } else {
+            let over_s = (step_s - state.decision_in_s) % interval_s;
+            if over_s == 0 { 0 } else { interval_s - over_s }
+        };
+    }
+
+    /// Longest time in s that may pass until a decision could start the pump, if the difference cannot grow faster than
+    /// `closing_k_s`; a whole number of decisions ahead.
+    pub(crate) fn quiet_s(
+        &self,
+        state: &ControllerState,
+        gap_k: f64,
+        closing_k_s: f64,
+        longest_s: u32,
+    ) -> u32 {
+        let safe_s = if closing_k_s > 0.0 { (gap_k / closing_k_s).clamp(0.0, 1e6) } else { 1e6 };
+        let first_s = f64::from(state.decision_in_s);
+        let interval_s = f64::from(self.spec.interval_s);
+        // Decision k comes at first + k interval; those before `safe_s` cannot start the pump.
+        let skipped = ((safe_s - first_s) / interval_s).ceil().max(0.0);
+        let span_s = first_s + skipped * interval_s;
+        if span_s >= f64::from(longest_s) { longest_s } else { span_s as u32 }
+    }
+}
+
+/// A limit with a reset band.
+fn hold(holds: bool, reading_c: f64, limit_c: f64, reset_k: f64) -> bool {
+    if holds { reading_c > limit_c - reset_k || reading_c >= limit_c } else { reading_c >= limit_c }
+}

@@ -1,0 +1,381 @@
+//! A whole plant and how it advances through time.
+//!
+//! A span of steady conditions is cut into steps: with the pump on, control interval by control interval; with nothing
+//! flowing, as far as no decision can change. Within a step the tank is held still while the loop takes its substeps
+//! ([`crate::exchanger`]), then the tank takes its own. Order of a tank step, as heat travels: coil, loss and conduction;
+//! draw and circulation; elements; buoyancy.
+
+use std::ops::Range;
+
+use crate::assemble::{Checks, Fault};
+use crate::collector::Drive;
+use crate::controller::Controller;
+use crate::exchanger::Exchanger;
+use crate::flows::{Conditions, Flows, MAX_TANKS};
+use crate::ledger::Contents;
+use crate::pipe::PipeRun;
+use crate::solar_loop::SolarLoop;
+use crate::spec::{Numerics, PlantSpec};
+use crate::state::{Scratch, State};
+use crate::tank::Tank;
+use crate::tank::flow::{Circulation, DrawPass, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c};
+use crate::tank::mixing::settle;
+use crate::valve;
+
+/// An assembled plant: parameters only, shared between threads.
+#[derive(Clone, Debug)]
+pub struct Plant {
+    solar: Option<SolarLoop>,
+    tanks: Vec<Tank>,
+    numerics: Numerics,
+}
+
+impl Plant {
+    /// Checks a specification and prepares its coefficients.
+    ///
+    /// # Errors
+    /// All reasons why the plant cannot be built, together.
+    pub fn assemble(spec: &PlantSpec) -> Result<Self, Vec<Fault>> {
+        let faults = Checks::all(spec);
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let tanks: Vec<Tank> = spec.tanks.iter().map(Tank::new).collect();
+        let solar =
+            spec.solar_loop.as_ref().map(|solar| SolarLoop::new(solar, &tanks[0], spec.numerics.loop_step_s));
+        Ok(Self { solar, tanks, numerics: spec.numerics })
+    }
+
+    /// Number of tanks.
+    pub fn tanks(&self) -> usize {
+        self.tanks.len()
+    }
+
+    /// Slice of the first tank that the controller's sensor sits in; the bottom one without a loop.
+    pub fn sensor_slice(&self) -> usize {
+        self.solar.as_ref().map_or(0, |solar| solar.sensor_slice)
+    }
+
+    /// Heat content of every component.
+    pub(crate) fn contents(&self, state: &State) -> Contents {
+        let mut tank_j = [0.0; MAX_TANKS];
+        for (i, tank) in self.tanks.iter().enumerate() {
+            tank_j[i] = tank.content_j(&state.nodes_c[self.tank_nodes(i)]);
+        }
+        Contents {
+            collector_j: self
+                .solar
+                .as_ref()
+                .map_or(0.0, |solar| solar.collector.content_j(&state.nodes_c[self.collector_nodes()])),
+            pipes_j: state.pipes.iter().map(|pipe| pipe.content_j()).sum(),
+            tank_j,
+        }
+    }
+
+    pub(crate) fn nodes(&self) -> usize {
+        self.collector_nodes().end + self.tanks.iter().map(|tank| tank.slices).sum::<usize>()
+    }
+
+    pub(crate) fn most_slices(&self) -> usize {
+        self.tanks.iter().map(|tank| tank.slices).max().unwrap_or(0)
+    }
+
+    pub(crate) fn elements(&self) -> usize {
+        self.tanks.iter().map(|tank| tank.elements.len()).sum()
+    }
+
+    pub(crate) fn collector_nodes(&self) -> Range<usize> {
+        0..self.solar.as_ref().map_or(0, |solar| solar.collector.cells)
+    }
+
+    pub(crate) fn tank_nodes(&self, tank: usize) -> Range<usize> {
+        let start = self.collector_nodes().end + self.tanks[..tank].iter().map(|t| t.slices).sum::<usize>();
+        start..start + self.tanks[tank].slices
+    }
+
+    pub(crate) fn pipe_runs(&self) -> impl Iterator<Item = &PipeRun> {
+        self.solar.iter().flat_map(|solar| &solar.runs)
+    }
+
+    /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`. After each step the
+    /// listener hears the seconds gone by, the state and the flows so far; it cannot change anything.
+    pub fn advance(
+        &self,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        duration_s: u32,
+        flows: &mut Flows,
+        mut listener: impl FnMut(u32, &State, &Flows),
+    ) {
+        let mut left_s = duration_s;
+        let drive = self.solar.as_ref().map(|solar| {
+            solar.renew(state, scratch, c);
+            solar.collector.drive(c)
+        });
+        while left_s > 0 {
+            let mut step_s = left_s.min(self.longest_step_s(state, c));
+            if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
+                if state.controller.decision_in_s == 0 {
+                    flows.pump_starts += u32::from(solar.controller.decide(&mut state.controller));
+                    state.controller.decision_in_s = solar.controller.spec.interval_s;
+                }
+                step_s = if state.controller.pump_on {
+                    step_s.min(state.controller.decision_in_s).min(self.numerics.tank_step_s)
+                } else {
+                    step_s.min(self.quiet_s(solar, state, drive, c))
+                };
+            }
+            self.step(state, scratch, c, drive.as_ref(), step_s, flows);
+            left_s -= step_s;
+            listener(duration_s - left_s, state, flows);
+        }
+        flows.duration_s += f64::from(duration_s);
+    }
+
+    /// Longest step the tanks allow, in s.
+    fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
+        let busy = c.draw.flow_m3_s > 0.0 || state.elements.iter().any(|element| element.calls);
+        let wanted_s = if busy { self.numerics.tank_step_s } else { self.numerics.quiet_step_s };
+        let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
+        wanted_s.min((stable_s as u32).max(1))
+    }
+
+    /// How far the plant may step with the pump off before a decision could start it, in s.
+    fn quiet_s(&self, solar: &SolarLoop, state: &State, drive: &Drive, c: &Conditions) -> u32 {
+        let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
+        let cells_c = &state.nodes_c[self.collector_nodes()];
+        let slices_c = &state.nodes_c[self.tank_nodes(0)];
+        let tank = &self.tanks[0];
+        let outlet_c = cells_c[cells_c.len() - 1];
+        let at = solar.sensor_slice;
+        let room_c = c.surroundings_c(tank.surroundings);
+        // Lagging readings move towards what they measure: count with whichever is nearer to a start.
+        let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
+        let cool_c = tank_sensor.instant_c(slices_c[at], room_c).min(state.controller.tank_reading_c);
+        let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
+        let below_c = slices_c[at.saturating_sub(1)];
+        let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
+            + tank.loss_w_k[at] * (slices_c[at] - room_c).max(0.0);
+        let drawn_k_s = if c.draw.flow_m3_s > 0.0 {
+            c.draw.flow_m3_s * tank.water_j_m3_k * (slices_c[at] - below_c.min(c.cold_water_c)).max(0.0)
+                / tank.slice_j_k
+        } else {
+            0.0
+        };
+        let fall_k_s = fall_w / tank.slice_j_k + drawn_k_s;
+        solar.controller.quiet_s(
+            &state.controller,
+            spec.on_k - (hot_c - cool_c),
+            rise_k_s + fall_k_s,
+            self.numerics.quiet_step_s,
+        )
+    }
+
+    fn step(
+        &self,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        drive: Option<&Drive>,
+        step_s: u32,
+        flows: &mut Flows,
+    ) {
+        let seconds = f64::from(step_s);
+        flows.tank_steps += 1;
+        let first = self.tank_nodes(0);
+        let mut circulation = None;
+        let mut has_source = false;
+        if let (Some(solar), Some(drive)) = (&self.solar, drive) {
+            flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+            if state.controller.pump_on {
+                let slices_c = first.clone();
+                let inlet_c = solar.run(state, scratch, c, drive, slices_c, seconds, flows);
+                match &solar.exchanger {
+                    Exchanger::Coil(coil) => {
+                        flows.heat_into_tank_j += coil.give(
+                            &scratch.coil,
+                            &state.nodes_c[first.clone()],
+                            inlet_c,
+                            &mut scratch.source_j,
+                        );
+                        has_source = true;
+                    }
+                    Exchanger::Circulated(circulated) => {
+                        let flow_w_k = state.flow_w_k;
+                        let tank_flow_w_k = circulated.tank_flow_w_k(flow_w_k);
+                        let map = circulated.map(flow_w_k, state.nodes_c[first.start + circulated.from]);
+                        let heat_w = flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
+                        flows.heat_into_tank_j += heat_w * seconds;
+                        circulation = Some(Circulation {
+                            from: circulated.from,
+                            to: circulated.to,
+                            moved: tank_flow_w_k * seconds / self.tanks[0].slice_j_k,
+                            rise_k: heat_w / tank_flow_w_k,
+                        });
+                    }
+                }
+            } else {
+                solar.stand(state, scratch, c, drive, seconds, flows);
+            }
+            solar.controller.pass(&mut state.controller, step_s);
+        }
+        let mut source_j = has_source.then_some(&scratch.source_j[..]);
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+            let room_c = c.surroundings_c(tank.surroundings);
+            flows.tank_loss_j[i] +=
+                tank.stand(slices_c, &mut scratch.old_c, source_j.take(), seconds, room_c);
+        }
+        self.draw(state, scratch, c, circulation, seconds, flows);
+        self.heat(state, c, seconds, flows);
+        for i in 0..self.tanks.len() {
+            settle(&mut state.nodes_c[self.tank_nodes(i)], &mut scratch.pools);
+        }
+        self.read_sensors(state, c, seconds);
+        let slices_c = &state.nodes_c[first];
+        let top_c = slices_c[slices_c.len() - 1];
+        flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
+        flows.tank_mean_k_s += slices_c.iter().sum::<f64>() / slices_c.len() as f64 * seconds;
+        if self.solar.as_ref().is_some_and(|solar| top_c >= solar.controller.spec.high_limit_c) {
+            flows.above_limit_s += seconds;
+        }
+    }
+
+    /// Draw through all tanks, and circulation through the first.
+    fn draw(
+        &self,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        circulation: Option<Circulation>,
+        seconds: f64,
+        flows: &mut Flows,
+    ) {
+        let draws = c.draw.flow_m3_s > 0.0;
+        if !draws && circulation.is_none() {
+            return;
+        }
+        let last = self.tanks.len() - 1;
+        let tap_w_k = c.draw.flow_m3_s * self.tanks[last].water_j_m3_k;
+        let least_slice_j_k = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k));
+        let most_moved = tap_w_k * seconds / least_slice_j_k + circulation.map_or(0.0, |stream| stream.moved);
+        let passes = (most_moved / LONGEST_PASS).ceil().max(1.0);
+        let pass_s = seconds / passes;
+        let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
+        for _ in 0..passes as usize {
+            let hot_w_k = if draws { tap_w_k * self.hot_share(state, c, tap_w_k, pass_s) } else { 0.0 };
+            let mut inlet_c = c.cold_water_c;
+            for (i, tank) in self.tanks.iter().enumerate() {
+                let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+                let moved = hot_w_k * pass_s / tank.slice_j_k;
+                let (cold, hot) = (tank.cold_slice, tank.hot_slice);
+                let outlet_c = match stream {
+                    Some(stream) if i == 0 => {
+                        let pass = DrawPass { cold, hot, cold_c: inlet_c, moved };
+                        draw_and_circulate(slices_c, &pass, &stream, &mut scratch.term, &mut scratch.next)
+                    }
+                    _ => {
+                        let outlet_c = mean_outlet_c(slices_c, cold, hot, inlet_c, moved);
+                        draw_up(slices_c, cold, hot, inlet_c, moved);
+                        outlet_c
+                    }
+                };
+                flows.drawn_j[i] += hot_w_k * pass_s * (outlet_c - inlet_c);
+                inlet_c = outlet_c;
+            }
+            if draws {
+                self.deliver(c, hot_w_k, inlet_c, pass_s, flows);
+            }
+        }
+    }
+
+    /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen.
+    fn hot_share(&self, state: &State, c: &Conditions, tap_w_k: f64, pass_s: f64) -> f64 {
+        let last = self.tanks.len() - 1;
+        let tank = &self.tanks[last];
+        let slices_c = &state.nodes_c[self.tank_nodes(last)];
+        let mut hot_c = slices_c[tank.hot_slice];
+        // One slice cannot see what enters it from another tank; the cold water is the careful guess.
+        for _ in 0..2 {
+            let moved =
+                tap_w_k * valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c) * pass_s / tank.slice_j_k;
+            let inlet_c = if last == 0 { c.cold_water_c } else { slices_c[tank.cold_slice] };
+            hot_c = mean_outlet_c(slices_c, tank.cold_slice, tank.hot_slice, inlet_c, moved);
+        }
+        valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c)
+    }
+
+    /// Accounts of what reached the tap.
+    fn deliver(
+        &self,
+        c: &Conditions,
+        hot_w_k: f64,
+        hot_c: f64,
+        pass_s: f64,
+        flows: &mut Flows,
+    ) {
+        let water_j_m3_k = self.tanks[self.tanks.len() - 1].water_j_m3_k;
+        let load_j = valve::load_w(&c.draw, c.cold_water_c, water_j_m3_k) * pass_s;
+        let delivered_j = hot_w_k * pass_s * (hot_c - c.cold_water_c);
+        flows.load_j += load_j;
+        flows.delivered_j += delivered_j;
+        flows.tap_m3 += c.draw.flow_m3_s * pass_s;
+        if hot_c <= c.draw.use_c && load_j > 0.0 {
+            flows.shortfall_j += load_j - delivered_j;
+            flows.shortfall_s += pass_s;
+        }
+        if c.draw.comfort && hot_c.min(c.draw.use_c).max(c.cold_water_c) < c.draw.usable_c {
+            flows.cool_shower_s += pass_s;
+            flows.cool_shower_m3 += c.draw.flow_m3_s * pass_s;
+        }
+    }
+
+    /// Elements whose thermostat calls, where they may run.
+    fn heat(&self, state: &mut State, c: &Conditions, seconds: f64, flows: &mut Flows) {
+        let mut index = 0;
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let nodes = self.tank_nodes(i);
+            let room_c = c.surroundings_c(tank.surroundings);
+            let mut waits = false;
+            for element in &tank.elements {
+                let memory = &mut state.elements[index];
+                if memory.calls {
+                    let allowed = c.elements_allowed >> index & 1 == 1;
+                    if allowed && !waits {
+                        let slices_c = &mut state.nodes_c[nodes.clone()];
+                        flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, seconds);
+                    }
+                    waits |= tank.interlock && allowed;
+                }
+                index += 1;
+            }
+        }
+    }
+
+    /// Sensors and thermostats read the plant at the end of a step.
+    fn read_sensors(&self, state: &mut State, c: &Conditions, seconds: f64) {
+        let mut index = 0;
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &state.nodes_c[self.tank_nodes(i)];
+            let room_c = c.surroundings_c(tank.surroundings);
+            for element in &tank.elements {
+                let memory = &mut state.elements[index];
+                let true_c = slices_c[element.thermostat_slice];
+                memory.reading_c = element.sensor.follow_c(memory.reading_c, true_c, room_c, seconds);
+                element.decide(memory);
+                index += 1;
+            }
+        }
+        if let Some(solar) = &self.solar {
+            let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
+            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+            let room_c = c.surroundings_c(self.tanks[0].surroundings);
+            let Controller { tank_sensor, collector_sensor, .. } = &solar.controller;
+            let memory = &mut state.controller;
+            memory.tank_reading_c = tank_sensor.follow_c(memory.tank_reading_c, slice_c, room_c, seconds);
+            memory.collector_reading_c =
+                collector_sensor.follow_c(memory.collector_reading_c, outlet_c, c.air_c, seconds);
+        }
+    }
+}

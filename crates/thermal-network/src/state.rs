@@ -1,0 +1,88 @@
+//! What changes while a plant runs: its state, and working memory that is no state.
+
+use crate::backup::element::ElementState;
+use crate::controller::ControllerState;
+use crate::exchanger::coil::CoilStep;
+use crate::pipe::PipeContent;
+use crate::plant::Plant;
+use crate::solar_loop::LoopRun;
+
+/// State of a plant. Cloning it is how studies branch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// Collector cells along the flow, then the slices of each tank from the bottom, in degC.
+    pub(crate) nodes_c: Vec<f64>,
+    /// Supply runs, then return runs.
+    pub(crate) pipes: Vec<PipeContent>,
+    pub(crate) controller: ControllerState,
+    /// Elements through all tanks.
+    pub(crate) elements: Vec<ElementState>,
+    /// Capacity flow the loop would have at its present temperature, in W/K.
+    pub(crate) flow_w_k: f64,
+}
+
+/// Working memory of a step; holds nothing that a result depends on.
+#[derive(Clone, Debug, Default)]
+pub struct Scratch {
+    pub(crate) loop_run: LoopRun,
+    pub(crate) coil: CoilStep,
+    pub(crate) source_j: Vec<f64>,
+    pub(crate) old_c: Vec<f64>,
+    pub(crate) term: Vec<f64>,
+    pub(crate) next: Vec<f64>,
+    pub(crate) pools: Vec<(f64, f64)>,
+}
+
+impl State {
+    /// Every node of `plant` at `start_c`, pump off, thermostats not calling.
+    pub fn new(plant: &Plant, start_c: f64) -> Self {
+        Self {
+            nodes_c: vec![start_c; plant.nodes()],
+            pipes: plant.pipe_runs().map(|run| PipeContent::new(run.content_j_k, start_c)).collect(),
+            controller: ControllerState::new(start_c),
+            elements: vec![ElementState { calls: false, reading_c: start_c }; plant.elements()],
+            flow_w_k: 0.0,
+        }
+    }
+
+    /// True while the loop pump runs.
+    pub fn pump_on(&self) -> bool {
+        self.controller.pump_on
+    }
+
+    /// Temperatures of the slices of a tank from the bottom, in degC.
+    pub fn tank_c(&self, plant: &Plant, tank: usize) -> &[f64] {
+        &self.nodes_c[plant.tank_nodes(tank)]
+    }
+
+    /// Sets the slices of a tank, from the bottom, in degC; for tests and studies.
+    pub fn set_tank_c(&mut self, plant: &Plant, tank: usize, slices_c: &[f64]) {
+        self.nodes_c[plant.tank_nodes(tank)].copy_from_slice(slices_c);
+    }
+
+    /// Temperatures of the collector's cells along the flow, in degC; empty without a loop.
+    pub fn collector_c(&self, plant: &Plant) -> &[f64] {
+        &self.nodes_c[plant.collector_nodes()]
+    }
+
+    /// Temperature at the collector's outlet end in degC; NaN without a loop.
+    pub fn collector_outlet_c(&self, plant: &Plant) -> f64 {
+        self.collector_c(plant).last().copied().unwrap_or(f64::NAN)
+    }
+}
+
+impl Scratch {
+    /// Working memory for `plant`.
+    pub fn new(plant: &Plant) -> Self {
+        let most = plant.most_slices();
+        Self {
+            source_j: vec![0.0; most],
+            old_c: vec![0.0; most],
+            term: vec![0.0; most],
+            next: vec![0.0; most],
+            pools: vec![(0.0, 0.0); most],
+            loop_run: LoopRun::new(plant.pipe_runs().count()),
+            ..Self::default()
+        }
+    }
+}

@@ -1,0 +1,124 @@
+//! Water moving through the slices of a tank.
+//!
+//! The slices obey a linear system while the flows are steady; its Taylor series is carried to third order in the slice
+//! volumes moved (positive, hence bounded by its inputs, up to one slice volume a step), and the outlet's mean temperature
+//! is the integral of the same series, so that what leaves is exactly what the slices lose.
+
+/// Most slice volumes moved in one pass.
+pub(crate) const LONGEST_PASS: f64 = 0.8;
+
+/// Mean temperature at slice `hot` while `moved` slice volumes pass from `cold` up to it.
+#[inline]
+pub(crate) fn mean_outlet_c(slices_c: &[f64], cold: usize, hot: usize, cold_c: f64, moved: f64) -> f64 {
+    let below = |k: usize| if hot >= cold + k { slices_c[hot - k] } else { cold_c };
+    let square = moved * moved / 6.0;
+    (1.0 - moved / 2.0 + square) * slices_c[hot] + (moved / 2.0 - 2.0 * square) * below(1) + square * below(2)
+}
+
+/// Moves `moved` slice volumes of water at `cold_c` in at slice `cold`, up, and out at slice `hot`.
+#[inline]
+pub(crate) fn draw_up(slices_c: &mut [f64], cold: usize, hot: usize, cold_c: f64, moved: f64) {
+    let square = moved * moved / 2.0;
+    let cube = square * moved / 3.0;
+    let own = 1.0 - moved + square - cube;
+    let one = moved - 2.0 * square + 3.0 * cube;
+    let two = square - 3.0 * cube;
+    let three = cube;
+    let path = &mut slices_c[cold..=hot];
+    // From the outlet down, so that each slice still finds the old values below it.
+    for i in (3..path.len()).rev() {
+        path[i] = own * path[i] + one * path[i - 1] + two * path[i - 2] + three * path[i - 3];
+    }
+    for i in (0..path.len().min(3)).rev() {
+        let below = |k: usize| if i >= k { path[i - k] } else { cold_c };
+        path[i] = own * path[i] + one * below(1) + two * below(2) + three * below(3);
+    }
+}
+
+/// A stream that leaves the tank at one slice and comes back at another, warmer by a fixed amount.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Circulation {
+    /// Slice it is taken from.
+    pub(crate) from: usize,
+    /// Slice it returns to.
+    pub(crate) to: usize,
+    /// Slice volumes moved in the pass.
+    pub(crate) moved: f64,
+    /// Warming on the way in K.
+    pub(crate) rise_k: f64,
+}
+
+/// Draw and circulation at once: flows between slices are the net of both. Returns the mean outlet temperature at `hot`.
+///
+/// `term` and `next` are scratch of the tank's length.
+pub(crate) fn draw_and_circulate(
+    slices_c: &mut [f64],
+    draw: &DrawPass,
+    circulation: &Circulation,
+    term: &mut [f64],
+    next: &mut [f64],
+) -> f64 {
+    let n = slices_c.len();
+    let up = |face: usize| -> f64 {
+        let drawn = if draw.cold < face && face <= draw.hot { draw.moved } else { 0.0 };
+        let Circulation { from, to, moved, .. } = *circulation;
+        // Inside the tank the stream goes back from where it returns to where it is taken.
+        let returned = if from < face && face <= to {
+            -moved
+        } else if to < face && face <= from {
+            moved
+        } else {
+            0.0
+        };
+        drawn + returned
+    };
+    let apply = |v: &[f64], out: &mut [f64], cold_c: f64, rise_k: f64| {
+        for i in 0..n {
+            let mut change = 0.0;
+            if i > 0 {
+                change += up(i).max(0.0) * (v[i - 1] - v[i]);
+            }
+            if i + 1 < n {
+                change += (-up(i + 1)).max(0.0) * (v[i + 1] - v[i]);
+            }
+            out[i] = change;
+        }
+        out[draw.cold] += draw.moved * (cold_c - v[draw.cold]);
+        out[circulation.to] += circulation.moved * (v[circulation.from] + rise_k - v[circulation.to]);
+    };
+    let term = &mut term[..n];
+    let next = &mut next[..n];
+    apply(slices_c, term, draw.cold_c, circulation.rise_k);
+    let mut outlet_c = slices_c[draw.hot] + term[draw.hot] / 2.0;
+    let (mut sum_factor, mut mean_factor) = (1.0, 2.0);
+    for order in 2..=3 {
+        for (slice_c, &t) in slices_c.iter_mut().zip(term.iter()) {
+            *slice_c += t / sum_factor;
+        }
+        // Higher terms of the series: the inlets are steady, so only differences propagate.
+        apply(term, next, 0.0, 0.0);
+        term.copy_from_slice(next);
+        sum_factor *= order as f64;
+        mean_factor *= order as f64 + 1.0;
+        if order == 2 {
+            outlet_c += term[draw.hot] / mean_factor;
+        }
+    }
+    for (slice_c, &t) in slices_c.iter_mut().zip(term.iter()) {
+        *slice_c += t / sum_factor;
+    }
+    outlet_c
+}
+
+/// The draw's part of a pass.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct DrawPass {
+    /// Inlet slice.
+    pub(crate) cold: usize,
+    /// Outlet slice.
+    pub(crate) hot: usize,
+    /// Incoming temperature in degC.
+    pub(crate) cold_c: f64,
+    /// Slice volumes moved in the pass.
+    pub(crate) moved: f64,
+}
