@@ -17,7 +17,10 @@ fn the_starter_is_clean() {
     assert_eq!(messages(starter()), "");
     let job = read_text("one-tank.toml", starter()).expect("no faults");
     for echo in &job.echo {
-        println!("{:45} {:60} {:?} {} <- {:?}", echo.key, echo.written, echo.si, echo.unit, echo.default_source);
+        println!(
+            "{:45} {:60} {:?} {} <- {:?}",
+            echo.key, echo.written, echo.si, echo.unit, echo.default_source
+        );
     }
     println!("{job:#?}");
 }

@@ -27,7 +27,8 @@ fn main() -> ExitCode {
 }
 
 fn print(case_file: &Path, weather_file: &Path) -> Result<(), String> {
-    let text = std::fs::read_to_string(case_file).map_err(|error| format!("{}: {error}", case_file.display()))?;
+    let text =
+        std::fs::read_to_string(case_file).map_err(|error| format!("{}: {error}", case_file.display()))?;
     let (case, unknown) = case::read(&text).map_err(|error| format!("{}: {error}", case_file.display()))?;
     for key in unknown {
         eprintln!("{}: \"{key}\" is not known and was left out", case_file.display());

@@ -9,16 +9,14 @@ use serde::Deserialize;
 use serde_json::Value;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
-use suncask::job::{
-    Aspect, Baseline, Calendar, ColdWater, DaySpan, Job, Pattern, Room, Rooms, WaterUse,
-};
+use suncask::job::{Aspect, Baseline, Calendar, ColdWater, DaySpan, Job, Pattern, Room, Rooms, WaterUse};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
 use suncask::year::{RunOptions, Setting, run};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec, PlantSpec,
-    PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
+    PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 
 /// Water of stores and draws in the reference cases: kg/m3 and J/(kg K).
@@ -219,7 +217,8 @@ pub fn run_case(case: &Case, weather: &Path, options: &RunOptions) -> Result<Yea
 pub fn job(case: &Case) -> Result<Job, String> {
     let first = case.store.first().ok_or("a case needs a store")?;
     let second_room_c = case.store.get(1).map_or(first.room_c, |store| store.room_c);
-    let tanks = case.store.iter().enumerate().map(|(i, store)| tank(store, i)).collect::<Result<Vec<_>, _>>()?;
+    let tanks =
+        case.store.iter().enumerate().map(|(i, store)| tank(store, i)).collect::<Result<Vec<_>, _>>()?;
     Ok(Job {
         name: case.name.clone(),
         weather: None,
@@ -231,7 +230,9 @@ pub fn job(case: &Case) -> Result<Job, String> {
                 "isotropic" => SkyModel::Isotropic,
                 "perez" => SkyModel::Perez1990,
                 "hdkr" => SkyModel::Hdkr,
-                other => return Err(format!("sky \"{other}\": expected haydavies, isotropic, perez or hdkr")),
+                other => {
+                    return Err(format!("sky \"{other}\": expected haydavies, isotropic, perez or hdkr"));
+                }
             },
             circumsolar_with_beam: false,
             albedo: [case.site.albedo; 12],
@@ -242,11 +243,7 @@ pub fn job(case: &Case) -> Result<Job, String> {
             diffuse_modifier: Some(case.collector.kd),
             wind_frac: 1.0,
         },
-        plant: PlantSpec {
-            solar_loop: Some(solar_loop(case, first)?),
-            tanks,
-            numerics: Numerics::default(),
-        },
+        plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
         element_hours: Vec::new(),
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
@@ -299,7 +296,9 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
         outer_film_w_m2_k: Some(l.h_out),
     };
     let coil = store.coil.as_ref().ok_or("the first store needs a coil entry")?;
-    let need = |value: Option<f64>, key: &str| value.ok_or_else(|| format!("coil of kind {}: {key} is missing", coil.kind));
+    let need = |value: Option<f64>, key: &str| {
+        value.ok_or_else(|| format!("coil of kind {}: {key} is missing", coil.kind))
+    };
     let exchanger = match coil.kind.as_str() {
         "wrap" | "coil" => ExchangerSpec::Coil {
             bottom_frac: need(coil.bottom, "bottom")?,
@@ -341,7 +340,10 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             power_w: l.pump_w,
             heat_to_fluid_frac: l.pump_heat_to_fluid,
         },
-        supply: vec![run(l.feed.inside_m, Surroundings::TankRoom), run(l.feed.outside_m, Surroundings::Outdoor)],
+        supply: vec![
+            run(l.feed.inside_m, Surroundings::TankRoom),
+            run(l.feed.outside_m, Surroundings::Outdoor),
+        ],
         ret: vec![run(l.ret.outside_m, Surroundings::Outdoor), run(l.ret.inside_m, Surroundings::TankRoom)],
         exchanger,
         controller: ControllerSpec {

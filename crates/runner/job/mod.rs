@@ -3,6 +3,7 @@
 //! [`Job`] is what the rest of the program works on: SI, complete, every default filled in. A contractor's job file is
 //! read into one by [`read`](self::file); a program may also build one field by field.
 
+pub mod check;
 pub mod file;
 pub mod quantity;
 
@@ -64,6 +65,13 @@ pub struct Echo {
     pub unit: String,
     /// `None` if the user wrote it; else where the default comes from.
     pub default_source: Option<String>,
+}
+
+impl Job {
+    /// The SI value of a quantity as it was understood, by its key in the job file.
+    pub fn echoed(&self, key: &str) -> Option<f64> {
+        self.echo.iter().find(|echo| echo.key == key)?.si
+    }
 }
 
 /// How the collector field looks at sun and sky.

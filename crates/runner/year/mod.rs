@@ -59,7 +59,15 @@ pub trait Recorder {
     }
 
     /// Hears of a step within a span: seconds of the year at its end, and the flows of the span so far.
-    fn step(&mut self, _end_s: u32, _conditions: &Conditions, _flows: &Flows, _plant: &Plant, _state: &State) {}
+    fn step(
+        &mut self,
+        _end_s: u32,
+        _conditions: &Conditions,
+        _flows: &Flows,
+        _plant: &Plant,
+        _state: &State,
+    ) {
+    }
 }
 
 impl<A: Recorder, B: Recorder> Recorder for (A, B) {
@@ -128,15 +136,30 @@ pub fn drive(
         let (block, conditions, duration_s) = cursor.next_span();
         let mut flows = Flows::new();
         if recorded && recorder.wants_steps(start_s / DAY_S + 1) {
-            plant.advance(&mut state, &mut scratch, &conditions, duration_s, &mut flows, |gone_s, state, flows| {
-                recorder.step(start_s + gone_s, &conditions, flows, plant, state);
-            });
+            plant.advance(
+                &mut state,
+                &mut scratch,
+                &conditions,
+                duration_s,
+                &mut flows,
+                |gone_s, state, flows| {
+                    recorder.step(start_s + gone_s, &conditions, flows, plant, state);
+                },
+            );
         } else {
             plant.advance(&mut state, &mut scratch, &conditions, duration_s, &mut flows, |_, _, _| {});
         }
         if recorded {
             let conditions = &conditions;
-            recorder.span(&Span { start_s, duration_s, block, conditions, flows: &flows, plant, state: &state });
+            recorder.span(&Span {
+                start_s,
+                duration_s,
+                block,
+                conditions,
+                flows: &flows,
+                plant,
+                state: &state,
+            });
         }
     }
     state

@@ -32,7 +32,8 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| solar.collector.area_m2);
     let months = Tally::new(Period::Month);
     let hours = options.hourly.then(|| Tally::new(Period::Hour));
-    let tracer = (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
+    let tracer =
+        (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
     let mut recorder = (months, (hours, tracer));
     drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
     let (months, (hours, tracer)) = recorder;
@@ -54,8 +55,10 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     annual[Column::BalanceResidual] = monthly.iter().map(|month| month[Column::BalanceResidual]).sum();
     derive(&mut annual);
     if annual[Column::BalanceResidual] > LARGEST_RESIDUAL || annual[Column::BalanceResidual].is_nan() {
-        let message =
-            format!("The energy balance of the year does not close: residual {:e}.", annual[Column::BalanceResidual]);
+        let message = format!(
+            "The energy balance of the year does not close: residual {:e}.",
+            annual[Column::BalanceResidual]
+        );
         let help = "this is an error of the program; please report it with the job file";
         return Err(vec![Problem::new(Severity::Error, message).help(help)]);
     }
@@ -103,7 +106,8 @@ impl Beside {
         let Baseline::Simulated { tank, .. } = &job.baseline else {
             return Ok(Self { months: None, hours: None });
         };
-        let spec = PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: Numerics::default() };
+        let spec =
+            PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: Numerics::default() };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let mut setting = setting.clone();
         setting.permissions = crate::draws::PermissionYear::build(&[], &job.calendar);
@@ -139,5 +143,8 @@ impl Beside {
 }
 
 fn problems(faults: &[Fault]) -> Vec<Problem> {
-    faults.iter().map(|fault| Problem::new(Severity::Error, format!("The plant cannot be built: {fault}."))).collect()
+    faults
+        .iter()
+        .map(|fault| Problem::new(Severity::Error, format!("The plant cannot be built: {fault}.")))
+        .collect()
 }

@@ -60,7 +60,8 @@ impl Setting {
         let net_sky_w_m2 = if block.sky_longwave_w_m2.is_nan() {
             0.0
         } else {
-            self.sky_view_frac * (block.sky_longwave_w_m2 - STEFAN_BOLTZMANN_W_M2_K4 * (air_k * air_k) * (air_k * air_k))
+            self.sky_view_frac
+                * (block.sky_longwave_w_m2 - STEFAN_BOLTZMANN_W_M2_K4 * (air_k * air_k) * (air_k * air_k))
         };
         Conditions {
             effective_w_m2: block.effective_w_m2,
@@ -92,7 +93,9 @@ fn optics(aspect: &Aspect) -> PlaneOptics {
         shading: aspect.shading_frac.map(ShadingTable::new),
         snow_cover_frac: aspect.snow_frac,
         modifier: aspect.modifier.clone(),
-        diffuse_modifier: aspect.diffuse_modifier.map_or(DiffuseModifier::FromBeam, DiffuseModifier::Constant),
+        diffuse_modifier: aspect
+            .diffuse_modifier
+            .map_or(DiffuseModifier::FromBeam, DiffuseModifier::Constant),
         circumsolar_with_beam: aspect.circumsolar_with_beam,
     }
 }

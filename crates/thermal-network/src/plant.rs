@@ -307,14 +307,7 @@ impl Plant {
     }
 
     /// Accounts of what reached the tap.
-    fn deliver(
-        &self,
-        c: &Conditions,
-        hot_w_k: f64,
-        hot_c: f64,
-        pass_s: f64,
-        flows: &mut Flows,
-    ) {
+    fn deliver(&self, c: &Conditions, hot_w_k: f64, hot_c: f64, pass_s: f64, flows: &mut Flows) {
         let water_j_m3_k = self.tanks[self.tanks.len() - 1].water_j_m3_k;
         let load_j = valve::load_w(&c.draw, c.cold_water_c, water_j_m3_k) * pass_s;
         let delivered_j = hot_w_k * pass_s * (hot_c - c.cold_water_c);

@@ -51,7 +51,12 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
 }
 
 fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
-    let height_frac = height(section, "height", tank_m, ("62 %", "a third to half of the tank stays for backup (common practice)"));
+    let height_frac = height(
+        section,
+        "height",
+        tank_m,
+        ("62 %", "a third to half of the tank stays for backup (common practice)"),
+    );
     let element = ElementSpec {
         power_w: section
             .ask("power", &[Kind::Power])
@@ -59,7 +64,12 @@ fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
             .usual("500 W", "12 kW")
             .or("4500 W", COMMON),
         height_frac,
-        thermostat_frac: height(section, "thermostat_height", tank_m, ("70 %", "just above the element (common practice)")),
+        thermostat_frac: height(
+            section,
+            "thermostat_height",
+            tank_m,
+            ("70 %", "just above the element (common practice)"),
+        ),
         set_c: section
             .ask("set_temperature", &[Kind::Level])
             .possible("60 F", "210 F")
@@ -93,7 +103,10 @@ pub(super) fn sensor(section: &Section<'_>, [offset, seat, lag]: [&'static str; 
             .ask(seat, &[Kind::Share])
             .possible("0 %", "100 %")
             .or("0 %", "well seated; strapped on badly it is 10 to 30 % (common practice)"),
-        lag_s: section.ask(lag, &[Kind::Duration]).possible("0 s", "2 h").or("0 s", "a sensor that follows at once"),
+        lag_s: section
+            .ask(lag, &[Kind::Duration])
+            .possible("0 s", "2 h")
+            .or("0 s", "a sensor that follows at once"),
     }
 }
 
@@ -101,6 +114,8 @@ fn hours(section: &Section<'_>) -> Permission {
     let none = |_: &Vec<(u32, u32)>| String::new();
     let minutes = section.words_or("hours", ("always", "no timer"), when::hours, none).unwrap_or_default();
     let weekdays = section.words_or("weekdays", ("every day", "no timer"), when::weekdays, |_| String::new());
-    let days = section.words_or("dates", ("all year", "no timer"), when::days, |_| String::new()).unwrap_or_default();
+    let days = section
+        .words_or("dates", ("all year", "no timer"), when::days, |_| String::new())
+        .unwrap_or_default();
     Permission { minutes, weekdays: weekdays.unwrap_or_default(), days }
 }

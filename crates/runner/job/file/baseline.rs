@@ -40,8 +40,11 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
         .or("50 gal", "the usual electric heater (common practice)");
     let height_m = water_height(&section, volume_m3);
     let [side, top, bottom] = losses(&section, volume_m3, height_m);
-    let power_w =
-        section.ask("power", &[Kind::Power]).possible("0 W", "60 kW").usual("1 kW", "12 kW").or("4500 W", COMMON);
+    let power_w = section
+        .ask("power", &[Kind::Power])
+        .possible("0 W", "60 kW")
+        .usual("1 kW", "12 kW")
+        .or("4500 W", COMMON);
     let band_k = section
         .ask("band", &[Kind::Difference])
         .possible("0.1 F", "60 F")

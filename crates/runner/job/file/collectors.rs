@@ -36,13 +36,24 @@ pub(super) fn read(root: &Section<'_>) -> Collectors {
         "size",
         ("two 4x8 ft", "the usual pair for a household (common practice)"),
         panels,
-        |panels| format!("{} of {} ft2 ({} m2) nominal", panels.count, feet2(panels.nominal_m2), rounded(panels.nominal_m2)),
+        |panels| {
+            format!(
+                "{} of {} ft2 ({} m2) nominal",
+                panels.count,
+                feet2(panels.nominal_m2),
+                rounded(panels.nominal_m2)
+            )
+        },
     );
     let size = size.unwrap_or(Panels { count: f64::NAN, nominal_m2: f64::NAN });
     let each_m2 = area(&rating, &size);
     section.note(
         "area",
-        format!("{} ft2 ({} m2) reference area of the field", feet2(each_m2 * size.count), rounded(each_m2 * size.count)),
+        format!(
+            "{} ft2 ({} m2) reference area of the field",
+            feet2(each_m2 * size.count),
+            rounded(each_m2 * size.count)
+        ),
         Some((each_m2 * size.count, "m2")),
         Some("number of collectors x area of one"),
     );
@@ -50,7 +61,11 @@ pub(super) fn read(root: &Section<'_>) -> Collectors {
     let plain = |key, kinds| rating.ask(key, kinds).or("0", ABSENT);
     let spec = CollectorSpec {
         area_m2: each_m2 * size.count,
-        eta0b: rating.ask("eta0b", &[Kind::Number]).possible("0.01", "1").usual("0.35", "0.95").or("0.75", FLAT_PLATE),
+        eta0b: rating
+            .ask("eta0b", &[Kind::Number])
+            .possible("0.01", "1")
+            .usual("0.35", "0.95")
+            .or("0.75", FLAT_PLATE),
         a1_w_m2_k: rating
             .ask("a1", &[Kind::Loss])
             .possible("0 W/m2K", "40 W/m2K")
@@ -77,12 +92,19 @@ pub(super) fn read(root: &Section<'_>) -> Collectors {
         cells: rating
             .ask("cells", &[Kind::Count])
             .possible("1", "100")
-            .or("6", "fully mixed cells along the flow; one is 1.5 % low, very many 0.4 % high") as usize,
+            .or("6", "fully mixed cells along the flow; one is 1.5 % low, very many 0.4 % high")
+            as usize,
     };
     doubt_loss(&rating, &spec);
-    let diffuse_modifier = rating.ask("kd", &[Kind::Number]).possible("0", "1.5").usual("0.7", "1.3").given().map(|kd| kd.si);
+    let diffuse_modifier =
+        rating.ask("kd", &[Kind::Number]).possible("0", "1.5").usual("0.7", "1.3").given().map(|kd| kd.si);
     if diffuse_modifier.is_none() {
-        rating.note("kd", "from the angle modifier", None, Some("its mean over the sky and the ground that the plane sees"));
+        rating.note(
+            "kd",
+            "from the angle modifier",
+            None,
+            Some("its mean over the sky and the ground that the plane sees"),
+        );
     }
     Collectors { spec, modifier: modifier(&rating), diffuse_modifier }
 }
@@ -117,7 +139,11 @@ fn area(rating: &Section<'_>, size: &Panels) -> f64 {
         if aperture > outer {
             let problem = Problem::new(
                 Severity::Error,
-                format!("aperture area {} ft2 is larger than the whole collector, {} ft2", feet2(aperture), feet2(outer)),
+                format!(
+                    "aperture area {} ft2 is larger than the whole collector, {} ft2",
+                    feet2(aperture),
+                    feet2(outer)
+                ),
             )
             .label("too large")
             .help("enter areas of one collector; the aperture is the part under the glass");
@@ -125,7 +151,11 @@ fn area(rating: &Section<'_>, size: &Panels) -> f64 {
         } else if aperture > 0.98 * outer {
             let problem = Problem::new(
                 Severity::Warning,
-                format!("aperture area {} ft2 is nearly the whole collector, {} ft2", feet2(aperture), feet2(outer)),
+                format!(
+                    "aperture area {} ft2 is nearly the whole collector, {} ft2",
+                    feet2(aperture),
+                    feet2(outer)
+                ),
             )
             .label("is this the gross area?")
             .help("the aperture of a flat plate is 90 to 95 % of its gross area");
@@ -140,7 +170,10 @@ fn area(rating: &Section<'_>, size: &Panels) -> f64 {
                 "the coefficients are on aperture area, but the aperture area is not given",
             )
             .label("on which area?")
-            .help(format!("add aperture_area from the rating sheet; the nominal {} ft2 is not the aperture", feet2(nominal)));
+            .help(format!(
+                "add aperture_area from the rating sheet; the nominal {} ft2 is not the aperture",
+                feet2(nominal)
+            ));
             rating.report("coefficients_on", problem);
             f64::NAN
         }
@@ -156,9 +189,12 @@ fn area(rating: &Section<'_>, size: &Panels) -> f64 {
 fn doubt_loss(rating: &Section<'_>, spec: &CollectorSpec) {
     if (0.3..0.95).contains(&spec.a1_w_m2_k) && spec.eta0b > 0.6 {
         let loss = rounded(spec.a1_w_m2_k);
-        let problem = Problem::new(Severity::Warning, format!("a loss of {loss} W/m2K is that of an evacuated tube"))
-            .label("right unit?")
-            .help(format!("US sheets give it in Btu/h ft2 F: write \"{loss} Btu/h ft2 F\" if that is meant"));
+        let problem =
+            Problem::new(Severity::Warning, format!("a loss of {loss} W/m2K is that of an evacuated tube"))
+                .label("right unit?")
+                .help(format!(
+                    "US sheets give it in Btu/h ft2 F: write \"{loss} Btu/h ft2 F\" if that is meant"
+                ));
         rating.report("a1", problem);
     }
 }
@@ -167,9 +203,12 @@ fn doubt_loss(rating: &Section<'_>, spec: &CollectorSpec) {
 fn refuse_inlet_basis(rating: &Section<'_>) {
     for key in ["intercept", "slope"] {
         if rating.has(key) {
-            let problem = Problem::new(Severity::Error, format!("`{key}` belongs to efficiency over inlet temperature"))
-                .label("not this form")
-                .help("enter eta0b, a1 and a2 over the mean fluid temperature (ISO 9806) from the same sheet");
+            let problem = Problem::new(
+                Severity::Error,
+                format!("`{key}` belongs to efficiency over inlet temperature"),
+            )
+            .label("not this form")
+            .help("enter eta0b, a1 and a2 over the mean fluid temperature (ISO 9806) from the same sheet");
             rating.report(key, problem);
         }
     }
@@ -179,9 +218,12 @@ fn refuse_inlet_basis(rating: &Section<'_>) {
         ("mean fluid", "ISO 9806 coefficients refer to the mean fluid temperature"),
     );
     if !mean {
-        let problem = Problem::new(Severity::Error, "coefficients on inlet temperature cannot be used as they stand")
-            .label("not this form")
-            .help("enter eta0b, a1 and a2 over the mean fluid temperature (ISO 9806) from the same sheet");
+        let problem =
+            Problem::new(Severity::Error, "coefficients on inlet temperature cannot be used as they stand")
+                .label("not this form")
+                .help(
+                    "enter eta0b, a1 and a2 over the mean fluid temperature (ISO 9806) from the same sheet",
+                );
         rating.report("temperature_basis", problem);
     }
 }
@@ -195,7 +237,12 @@ fn modifier(rating: &Section<'_>) -> AngleModifier {
         let factors = section.list(key, &[Kind::Number], Some(angles.len()))?;
         let points: Vec<(f64, f64)> = angles.iter().map(|rad| rad.to_degrees()).zip(factors).collect();
         AngleTable::from_deg(&points)
-            .map_err(|error| section.report(key, Problem::new(Severity::Error, error.to_string()).label("does not make a table")))
+            .map_err(|error| {
+                section.report(
+                    key,
+                    Problem::new(Severity::Error, error.to_string()).label("does not make a table"),
+                )
+            })
             .ok()
     };
     let tables = ["angles", "values", "longitudinal", "transversal"].map(|key| section.has(key));
@@ -203,7 +250,9 @@ fn modifier(rating: &Section<'_>) -> AngleModifier {
         return match tables {
             [true, true, false, false] => points("values").map_or(AngleModifier::None, AngleModifier::Table),
             [true, false, true, true] => match (points("longitudinal"), points("transversal")) {
-                (Some(longitudinal), Some(transversal)) => AngleModifier::Biaxial { longitudinal, transversal },
+                (Some(longitudinal), Some(transversal)) => {
+                    AngleModifier::Biaxial { longitudinal, transversal }
+                }
                 _ => AngleModifier::None,
             },
             _ => {

@@ -12,11 +12,13 @@ const UA_PER_AREA_W_K_M2: f64 = 50.0;
 
 pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> ExchangerSpec {
     let section = root.section("tank");
-    let (coil, plate, open) = (section.section("coil"), section.section("plate"), section.section("open_loop"));
+    let (coil, plate, open) =
+        (section.section("coil"), section.section("plate"), section.section("open_loop"));
     if [&coil, &plate, &open].iter().filter(|way| way.is_given()).count() > 1 {
-        let problem = Problem::new(Severity::Error, "the tank has more than one way for the sun's heat to enter")
-            .label("which one?")
-            .help("keep one of [tank.coil], [tank.plate] and [tank.open_loop]");
+        let problem =
+            Problem::new(Severity::Error, "the tank has more than one way for the sun's heat to enter")
+                .label("which one?")
+                .help("keep one of [tank.coil], [tank.plate] and [tank.open_loop]");
         section.report(if open.is_given() { "open_loop" } else { "plate" }, problem);
     }
     let tank_m = tank.spec.height_m;
@@ -31,12 +33,18 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> ExchangerSp
 }
 
 fn ua(section: &Section<'_>, area_m2: f64) -> f64 {
-    let ask = section.ask("ua", &[Kind::Conductance]).possible("1 W/K", "20000 W/K").usual("100 W/K", "2000 W/K");
+    let ask =
+        section.ask("ua", &[Kind::Conductance]).possible("1 W/K", "20000 W/K").usual("100 W/K", "2000 W/K");
     ask.given().map_or_else(
         || {
             let ua = UA_PER_AREA_W_K_M2 * area_m2;
             let words = format!("{} W/K, {UA_PER_AREA_W_K_M2} W/K per m2 of collector", rounded(ua));
-            section.note("ua", words, Some((ua, "W/K")), Some("sizing rule 40 to 60 W/K per m2 of collector (common practice)"));
+            section.note(
+                "ua",
+                words,
+                Some((ua, "W/K")),
+                Some("sizing rule 40 to 60 W/K per m2 of collector (common practice)"),
+            );
             ua
         },
         |ua| ua.si,
@@ -50,8 +58,10 @@ fn coil_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchanger
         &[("wrap-around", ()), ("immersed", ())],
         ("wrap-around", "single-tank solar heaters in the US are mostly of this kind (common practice)"),
     );
-    let bottom_frac = height(section, "bottom", tank_m, ("2 %", "starts just above the bottom (common practice)"));
-    let top_frac = height(section, "top", tank_m, ("50 %", "the lower half, below the element (common practice)"));
+    let bottom_frac =
+        height(section, "bottom", tank_m, ("2 %", "starts just above the bottom (common practice)"));
+    let top_frac =
+        height(section, "top", tank_m, ("50 %", "the lower half, below the element (common practice)"));
     if bottom_frac >= top_frac {
         let problem = Problem::new(Severity::Error, "the coil's bottom is not below its top")
             .label("upside down?")
@@ -71,20 +81,24 @@ fn coil_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchanger
 }
 
 fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {
-    let effectiveness = section.ask("effectiveness", &[Kind::Share]).possible("1 %", "100 %").usual("30 %", "95 %").given();
+    let effectiveness =
+        section.ask("effectiveness", &[Kind::Share]).possible("1 %", "100 %").usual("30 %", "95 %").given();
     let rating = match effectiveness {
         Some(share) => {
             if section.has("ua") {
-                let problem = Problem::new(Severity::Error, "`ua` and `effectiveness` say the same thing twice")
-                    .label("which one?")
-                    .help("keep one of them");
+                let problem =
+                    Problem::new(Severity::Error, "`ua` and `effectiveness` say the same thing twice")
+                        .label("which one?")
+                        .help("keep one of them");
                 section.report("effectiveness", problem);
             }
             PlateRating::EffectivenessFrac(share.si)
         }
         None => PlateRating::UaWK(ua(section, area_m2)),
     };
-    let flow = section.ask("tank_flow", &[Kind::VolumeFlow, Kind::MassFlow]).or_any("1.5 gal/min", "about the loop's own flow");
+    let flow = section
+        .ask("tank_flow", &[Kind::VolumeFlow, Kind::MassFlow])
+        .or_any("1.5 gal/min", "about the loop's own flow");
     let (draw_from_frac, return_to_frac) = connections(section, tank_m);
     ExchangerSpec::Plate {
         rating,
@@ -101,12 +115,15 @@ fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchange
 
 /// Heights at which tank water is taken and given back.
 fn connections(section: &Section<'_>, tank_m: f64) -> (f64, f64) {
-    let draw_from = height(section, "draw_from", tank_m, ("0 %", "from the bottom, the coldest water (common practice)"));
-    let return_to = height(section, "return_to", tank_m, ("50 %", "mid-height, below the element (common practice)"));
+    let draw_from =
+        height(section, "draw_from", tank_m, ("0 %", "from the bottom, the coldest water (common practice)"));
+    let return_to =
+        height(section, "return_to", tank_m, ("50 %", "mid-height, below the element (common practice)"));
     if draw_from >= return_to {
-        let problem = Problem::new(Severity::Error, "solar-heated water returns below the height it is drawn from")
-            .label("upside down?")
-            .help("draw from the bottom, return higher up; heights count from the tank's bottom");
+        let problem =
+            Problem::new(Severity::Error, "solar-heated water returns below the height it is drawn from")
+                .label("upside down?")
+                .help("draw from the bottom, return higher up; heights count from the tank's bottom");
         section.report("return_to", problem);
     }
     (draw_from, return_to)

@@ -22,7 +22,9 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
     let tank = root.section("tank");
     let (section, key, entry, what) = match *plant.exchanger {
         ExchangerSpec::Coil { top_frac, .. } => (tank.section("coil"), "top", top_frac, "top of the coil"),
-        ExchangerSpec::Plate { return_to_frac, .. } => (tank.section("plate"), "return_to", return_to_frac, "solar return"),
+        ExchangerSpec::Plate { return_to_frac, .. } => {
+            (tank.section("plate"), "return_to", return_to_frac, "solar return")
+        }
         ExchangerSpec::OpenLoop { return_to_frac, .. } => {
             (tank.section("open_loop"), "return_to", return_to_frac, "solar return")
         }
@@ -32,10 +34,17 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
     {
         let problem = Problem::new(
             Severity::Error,
-            format!("the {what} ({}) is above the element ({})", percent(entry), percent(element.height_frac)),
+            format!(
+                "the {what} ({}) is above the element ({})",
+                percent(entry),
+                percent(element.height_frac)
+            ),
         )
         .label("above the element")
-        .help(format!("the sun needs the part below the element: keep `{key}` at or below {}", percent(element.height_frac)));
+        .help(format!(
+            "the sun needs the part below the element: keep `{key}` at or below {}",
+            percent(element.height_frac)
+        ));
         section.report(key, problem);
     }
     let sensor = plant.controller.sensor_height_frac;
@@ -48,16 +57,33 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
         .help("place it beside the lower part of the coil or below the return, so that it sees what the sun can heat");
         root.section("controller").report("sensor_height", problem);
     }
+    for (element, section) in plant.backup.elements.iter().zip(&plant.backup.sections).skip(1) {
+        if element.height_frac < entry {
+            let problem = Problem::new(
+                Severity::Warning,
+                format!("this element ({}) is below the {what} ({})", percent(element.height_frac), percent(entry)),
+            )
+            .label("heats the sun's part of the tank")
+            .help("a lower element left on leaves the sun little to do; keep its hours \"never\" unless this is meant");
+            section.report("height", problem);
+        }
+    }
     let limit_c = plant.controller.high_limit_c;
     let wanted_c = hottest_use_c(plant.water_use);
     for (i, (element, section)) in plant.backup.elements.iter().zip(&plant.backup.sections).enumerate() {
         if element.set_c > limit_c {
             let problem = Problem::new(
                 Severity::Warning,
-                format!("the backup thermostat ({}) is above the tank's high limit ({})", level(element.set_c), level(limit_c)),
+                format!(
+                    "the backup thermostat ({}) is above the tank's high limit ({})",
+                    level(element.set_c),
+                    level(limit_c)
+                ),
             )
             .label("above the high limit")
-            .help("the sun could never reach what the backup holds; lower the thermostat or raise high_limit");
+            .help(
+                "the sun could never reach what the backup holds; lower the thermostat or raise high_limit",
+            );
             section.report("set_temperature", problem);
         }
         if i == 0 && element.set_c - element.band_k < wanted_c - 1e-9 {

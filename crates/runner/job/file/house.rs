@@ -29,7 +29,9 @@ pub(super) fn read(root: &Section<'_>) -> House {
     }
     let calendar = root.section("calendar");
     let weekday = calendar
-        .words_or("first_day", ("Monday", "1 January is a Monday unless said otherwise"), weekday, |_| String::new())
+        .words_or("first_day", ("Monday", "1 January is a Monday unless said otherwise"), weekday, |_| {
+            String::new()
+        })
         .unwrap_or(0);
     let saving = |text: &str| match text.trim().to_lowercase().as_str() {
         "none" => Ok(None),
@@ -41,10 +43,17 @@ pub(super) fn read(root: &Section<'_>) -> House {
         },
     };
     let daylight_saving = calendar
-        .words_or("daylight_saving", ("none", "clock time is standard time unless said otherwise"), saving, |span| {
-            span.map(|DaySpan { first, last }| format!("{} - {}", when::date_words(first), when::date_words(last)))
+        .words_or(
+            "daylight_saving",
+            ("none", "clock time is standard time unless said otherwise"),
+            saving,
+            |span| {
+                span.map(|DaySpan { first, last }| {
+                    format!("{} - {}", when::date_words(first), when::date_words(last))
+                })
                 .unwrap_or_default()
-        })
+            },
+        )
         .flatten();
     let warm_up_s = calendar
         .ask("warm_up", &[Kind::Duration])
@@ -95,9 +104,12 @@ pub(super) fn aspect(root: &Section<'_>, modifier: AngleModifier, diffuse_modifi
         .usual("10 deg", "75 deg")
         .or("6/12", "a common roof pitch in the US (common practice)");
     if roof.has("tilt") && tilt_rad > 0.0 && tilt_rad < 9.5_f64.to_radians() {
-        let problem = Problem::new(Severity::Warning, format!("the roof is nearly flat: {} deg", rounded(tilt_rad.to_degrees())))
-            .label("degrees or rise in 12?")
-            .help("write a pitch of 6 in 12 as \"6/12\" (26.57 deg)");
+        let problem = Problem::new(
+            Severity::Warning,
+            format!("the roof is nearly flat: {} deg", rounded(tilt_rad.to_degrees())),
+        )
+        .label("degrees or rise in 12?")
+        .help("write a pitch of 6 in 12 as \"6/12\" (26.57 deg)");
         roof.report("tilt", problem);
     }
     Aspect {
@@ -105,7 +117,12 @@ pub(super) fn aspect(root: &Section<'_>, modifier: AngleModifier, diffuse_modifi
         azimuth_deg: azimuth(&roof),
         sky,
         circumsolar_with_beam,
-        albedo: monthly_shares(&weather, "ground_reflectance", 0.2, "ordinary ground without snow (common practice)"),
+        albedo: monthly_shares(
+            &weather,
+            "ground_reflectance",
+            0.2,
+            "ordinary ground without snow (common practice)",
+        ),
         snow_frac: monthly_shares(&roof, "snow_cover", 0.0, "no snow on the collectors unless given"),
         shading_frac: shade(&roof),
         horizon_deg: horizon(&roof),
@@ -121,15 +138,18 @@ pub(super) fn aspect(root: &Section<'_>, modifier: AngleModifier, diffuse_modifi
 fn azimuth(roof: &Section<'_>) -> f64 {
     let default = ("south", "collectors face the equator unless said otherwise");
     let meaning = |&(deg, _): &(f64, bool)| format!("{} deg clockwise from north", rounded(deg));
-    let Some((deg, by_words)) = roof.words_or("azimuth", default, direction, meaning) else { return f64::NAN };
+    let Some((deg, by_words)) = roof.words_or("azimuth", default, direction, meaning) else {
+        return f64::NAN;
+    };
     if !by_words && !(0.0..=360.0).contains(&deg) {
-        let problem = Problem::new(Severity::Error, format!("azimuth {} deg can be meant in two ways", rounded(deg)))
-            .label("from north or from south?")
-            .help(format!(
-                "count clockwise from north (south is 180 deg), or write \"{} degrees {} of south\"",
-                rounded(deg.abs()),
-                if deg < 0.0 { "east" } else { "west" }
-            ));
+        let problem =
+            Problem::new(Severity::Error, format!("azimuth {} deg can be meant in two ways", rounded(deg)))
+                .label("from north or from south?")
+                .help(format!(
+                    "count clockwise from north (south is 180 deg), or write \"{} degrees {} of south\"",
+                    rounded(deg.abs()),
+                    if deg < 0.0 { "east" } else { "west" }
+                ));
         roof.report("azimuth", problem);
     } else if !by_words && !(60.0..=300.0).contains(&deg) {
         let problem = Problem::new(Severity::Warning, format!("azimuth {} deg faces north", rounded(deg)))
@@ -152,7 +172,10 @@ fn monthly_shares(section: &Section<'_>, key: &'static str, default: f64, source
         [one] => [*one; 12],
         many => many.try_into().unwrap_or_else(|_| {
             let message = format!("`{key}` has {} values", many.len());
-            section.report(key, Problem::new(Severity::Error, message).help("one share, or twelve from January to December"));
+            section.report(
+                key,
+                Problem::new(Severity::Error, message).help("one share, or twelve from January to December"),
+            );
             [default; 12]
         }),
     }
@@ -170,8 +193,12 @@ fn share(text: &str) -> Result<f64, Fault> {
 fn horizon(roof: &Section<'_>) -> Vec<(f64, f64)> {
     let point = |text: &str| {
         let fault = || {
-            Fault::new(format!("`{text}` is not a point of the horizon"), "direction and height", 0..text.len())
-                .help("write a direction and a height, like \"SE: 12 deg\"")
+            Fault::new(
+                format!("`{text}` is not a point of the horizon"),
+                "direction and height",
+                0..text.len(),
+            )
+            .help("write a direction and a height, like \"SE: 12 deg\"")
         };
         let (toward, height) = text.split_once(':').ok_or_else(fault)?;
         let (azimuth_deg, _) = direction(toward)?;
@@ -216,8 +243,13 @@ fn shaded_hours(text: &str) -> Result<Vec<(std::ops::Range<usize>, f64)>, Fault>
     when::items(text)
         .into_iter()
         .map(|(item, range)| {
-            let fault = || Fault::new(format!("`{item}` is not hours with a share"), "not understood", range.clone()).help(help);
-            let Some((hours, percent)) = item.rsplit_once(['m', 'M']).filter(|(_, rest)| !rest.trim().is_empty()) else {
+            let fault = || {
+                Fault::new(format!("`{item}` is not hours with a share"), "not understood", range.clone())
+                    .help(help)
+            };
+            let Some((hours, percent)) =
+                item.rsplit_once(['m', 'M']).filter(|(_, rest)| !rest.trim().is_empty())
+            else {
                 return share(item).map(|share| (0..24, share)).map_err(|_| fault());
             };
             let spans = when::hours(&format!("{hours}m")).map_err(|_| fault())?;

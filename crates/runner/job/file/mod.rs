@@ -122,12 +122,15 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let water_use = water::hot(&root);
     let cold_water = water::cold(&root);
     let baseline = baseline::read(&root, &tank);
-    heights::check(&root, &heights::Plant {
-        exchanger: &exchanger,
-        backup: &backup,
-        controller: &controller.spec,
-        water_use: &water_use,
-    });
+    heights::check(
+        &root,
+        &heights::Plant {
+            exchanger: &exchanger,
+            backup: &backup,
+            controller: &controller.spec,
+            water_use: &water_use,
+        },
+    );
     let aspect = house::aspect(&root, collectors.modifier, collectors.diffuse_modifier);
     let mut tank_spec = tank.spec;
     tank_spec.interlock = backup.interlock;
@@ -178,7 +181,9 @@ pub fn render(problems: &[Problem], text: &str) -> String {
                 let span = place.span.clone().unwrap_or(0..0);
                 let mark = AnnotationKind::Primary.span(span);
                 let mark = if problem.label.is_empty() { mark } else { mark.label(&problem.label) };
-                level.primary_title(&problem.message).element(Snippet::source(text).path(&place.file).annotation(mark))
+                level
+                    .primary_title(&problem.message)
+                    .element(Snippet::source(text).path(&place.file).annotation(mark))
             }
             None => Group::with_title(level.primary_title(&problem.message)),
         };

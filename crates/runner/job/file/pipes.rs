@@ -60,7 +60,12 @@ pub(super) fn read(root: &Section<'_>) -> Pipes {
     };
     let way = |key| {
         let way = section.section(key);
-        let length = |key, default, source| way.ask(key, &[Kind::Length]).possible("0 ft", "2000 ft").usual("0 ft", "200 ft").or(default, source);
+        let length = |key, default, source| {
+            way.ask(key, &[Kind::Length])
+                .possible("0 ft", "2000 ft")
+                .usual("0 ft", "200 ft")
+                .or(default, source)
+        };
         [
             run(length("indoors", "25 ft", "a two-story house (common practice)"), Surroundings::TankRoom),
             run(length("attic", "0 ft", "none unless given"), Surroundings::OtherSpace),
@@ -77,19 +82,28 @@ pub(super) fn read(root: &Section<'_>) -> Pipes {
 fn copper(section: &Section<'_>) -> Tube {
     let size = |text: &str| {
         let diameter = parse(text, &[Kind::Length])?.si;
-        let same = |nominal: &str| parse(nominal, &[Kind::Length]).is_ok_and(|size| (size.si - diameter).abs() < 1e-9);
+        let same = |nominal: &str| {
+            parse(nominal, &[Kind::Length]).is_ok_and(|size| (size.si - diameter).abs() < 1e-9)
+        };
         TUBES.iter().find(|(nominal, ..)| same(nominal)).ok_or_else(|| {
-            let help = "known: 1/2 in, 3/4 in, 1 in; for another tube give bore, outer_diameter and wall_capacity";
-            Fault::new(format!("`{text}` is not a copper tube known here"), "nominal size", 0..text.len()).help(help)
+            let help =
+                "known: 1/2 in, 3/4 in, 1 in; for another tube give bore, outer_diameter and wall_capacity";
+            Fault::new(format!("`{text}` is not a copper tube known here"), "nominal size", 0..text.len())
+                .help(help)
         })
     };
-    let type_m = section.choice("tube_type", &[("M", true), ("L", false)], ("M", "hard copper tube indoors (common practice)"));
+    let type_m = section.choice(
+        "tube_type",
+        &[("M", true), ("L", false)],
+        ("M", "hard copper tube indoors (common practice)"),
+    );
     let chosen = section.words_or("tube", ("3/4 in", "for two collectors (common practice)"), size, |tube| {
         let tube = if type_m { tube.2 } else { tube.1 };
         format!("copper ASTM B88, bore {} mm", tube.bore_m * 1000.0)
     });
     let chosen = chosen.map_or(TUBES[1].2, |tube| if type_m { tube.2 } else { tube.1 });
-    let own = |key| section.ask(key, &[Kind::Length]).possible("1 mm", "500 mm").given().map(|length| length.si);
+    let own =
+        |key| section.ask(key, &[Kind::Length]).possible("1 mm", "500 mm").given().map(|length| length.si);
     let tube = Tube {
         bore_m: own("bore").unwrap_or(chosen.bore_m),
         outer_m: own("outer_diameter").unwrap_or(chosen.outer_m),
@@ -111,19 +125,31 @@ fn copper(section: &Section<'_>) -> Tube {
 /// The loop's fluid; an open loop carries the tank's water.
 pub(super) fn fluid(root: &Section<'_>, exchanger: &ExchangerSpec, tank: &Tank) -> Fluid {
     let section = root.section("loop");
-    section.ask("fill_pressure", &[Kind::Pressure]).possible("0 psi", "150 psi").usual("10 psi", "60 psi").given();
+    section
+        .ask("fill_pressure", &[Kind::Pressure])
+        .possible("0 psi", "150 psi")
+        .usual("10 psi", "60 psi")
+        .given();
     section.ask("lift", &[Kind::Length]).possible("0 ft", "500 ft").usual("0 ft", "60 ft").given();
     let open = matches!(exchanger, ExchangerSpec::OpenLoop { .. });
-    let default = if open { ("water", "an open loop carries the tank's water") } else { ("40 % propylene glycol", "40 to 50 % (common practice)") };
+    let default = if open {
+        ("water", "an open loop carries the tank's water")
+    } else {
+        ("40 % propylene glycol", "40 to 50 % (common practice)")
+    };
     let glycol = section.words_or("fluid", default, loop_fluid, |_| String::new()).unwrap_or(0.0);
     if open {
         if glycol > 0.0 {
-            let problem = Problem::new(Severity::Error, "glycol in an open loop would run into the drinking water")
-                .label("an open loop carries the tank's water")
-                .help("write fluid = \"water\", or give the tank a coil or a plate exchanger");
+            let problem =
+                Problem::new(Severity::Error, "glycol in an open loop would run into the drinking water")
+                    .label("an open loop carries the tank's water")
+                    .help("write fluid = \"water\", or give the tank a coil or a plate exchanger");
             section.report("fluid", problem);
         }
-        return Fluid::Constant { density_kg_m3: tank.spec.water_kg_m3, specific_heat_j_kg_k: tank.spec.water_j_kg_k };
+        return Fluid::Constant {
+            density_kg_m3: tank.spec.water_kg_m3,
+            specific_heat_j_kg_k: tank.spec.water_j_kg_k,
+        };
     }
     if glycol > 0.0 { Fluid::PropyleneGlycol { volume_frac: glycol } } else { Fluid::Water }
 }

@@ -76,11 +76,15 @@ impl<'t> Reader<'t> {
             (true, false) => format!("`{name}` is not a key of a job"),
             (false, _) => format!("`{name}` is not a key of [{path}]"),
         };
-        let elsewhere = asked.iter().find(|(at, key)| *key == name && at != path);
-        let help = match (nearest(name, here.iter().copied()), elsewhere) {
-            (Some(near), _) => format!("did you mean `{near}`?"),
-            (None, Some((at, _))) if !at.is_empty() => format!("`{name}` is known in [{at}]"),
-            _ => format!("known here: {}", here.join(", ")),
+        let elsewhere: Vec<String> = asked
+            .iter()
+            .filter(|(at, key)| *key == name && !at.is_empty())
+            .map(|(at, _)| format!("[{at}]"))
+            .collect();
+        let help = match nearest(name, here.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if !elsewhere.is_empty() => format!("`{name}` is known in {}", elsewhere.join(", ")),
+            None => format!("known here: {}", here.join(", ")),
         };
         Problem::new(Severity::Error, what).label("unknown").help(help)
     }
@@ -88,7 +92,9 @@ impl<'t> Reader<'t> {
     /// Everything found: problems in the order of the file, and the echo.
     pub(super) fn finish(self) -> (Vec<Problem>, Vec<Echo>) {
         let mut problems = self.problems.into_inner();
-        let start = |problem: &Problem| problem.place.as_ref().and_then(|place| place.span.as_ref()).map(|span| span.start);
+        let start = |problem: &Problem| {
+            problem.place.as_ref().and_then(|place| place.span.as_ref()).map(|span| span.start)
+        };
         problems.sort_by_key(start);
         // Sections are opened more than once; what is wrong with their head is said once.
         problems.dedup();
@@ -138,7 +144,10 @@ impl<'r> Section<'r> {
         let whole = value.span();
         let raw = &self.reader.text[whole.clone()];
         // Point into a plain string; a text with escapes is marked as a whole.
-        let plain = value.get_ref().as_str().is_some_and(|text| raw.len() == text.len() + 2 && &raw[1..raw.len() - 1] == text);
+        let plain = value
+            .get_ref()
+            .as_str()
+            .is_some_and(|text| raw.len() == text.len() + 2 && &raw[1..raw.len() - 1] == text);
         let span = match plain && !fault.range.is_empty() {
             true => whole.start + 1 + fault.range.start..whole.start + 1 + fault.range.end,
             false => whole,
@@ -149,7 +158,13 @@ impl<'r> Section<'r> {
     }
 
     /// Writes down what a key was understood to mean.
-    pub(super) fn note(&self, key: &str, written: impl Into<String>, si: Option<(f64, &str)>, source: Option<&str>) {
+    pub(super) fn note(
+        &self,
+        key: &str,
+        written: impl Into<String>,
+        si: Option<(f64, &str)>,
+        source: Option<&str>,
+    ) {
         self.reader.echo.borrow_mut().push(Echo {
             key: join(&self.path, key),
             written: written.into(),
@@ -168,7 +183,8 @@ impl<'r> Section<'r> {
         let table = value.get_ref().as_table();
         if table.is_none() {
             let help = format!("begin a section with the line [{path}] and write its keys below");
-            let problem = Problem::new(Severity::Error, format!("`{key}` is a section, not a value")).help(help);
+            let problem =
+                Problem::new(Severity::Error, format!("`{key}` is a section, not a value")).help(help);
             self.reader.report(problem, Some(value.span()));
         }
         Section { reader: self.reader, path, span: Some(value.span()), table }
@@ -183,7 +199,12 @@ impl<'r> Section<'r> {
         for item in items.iter() {
             match item.get_ref().as_table() {
                 Some(table) => {
-                    found.push(Section { reader: self.reader, path: path.clone(), span: Some(item.span()), table: Some(table) });
+                    found.push(Section {
+                        reader: self.reader,
+                        path: path.clone(),
+                        span: Some(item.span()),
+                        table: Some(table),
+                    });
                 }
                 None => {
                     let problem = Problem::new(Severity::Error, format!("`{key}` is a list of sections"))
@@ -232,23 +253,34 @@ impl<'r> Section<'r> {
         if self.has(key) {
             return self.words(key, read, describe);
         }
-        let found = read(default).unwrap_or_else(|fault| panic!("default of {}.{key}: {}", self.path, fault.message));
+        let found =
+            read(default).unwrap_or_else(|fault| panic!("default of {}.{key}: {}", self.path, fault.message));
         self.note(key, with_meaning(default, &describe(&found)), None, Some(source));
         Some(found)
     }
 
     /// One of a few words; the default is echoed with its source.
-    pub(super) fn choice<T: Copy>(&self, key: &'static str, options: &[(&str, T)], default: (&str, &str)) -> T {
+    pub(super) fn choice<T: Copy>(
+        &self,
+        key: &'static str,
+        options: &[(&str, T)],
+        default: (&str, &str),
+    ) -> T {
         let pick = |text: &str| {
             let plain = |word: &str| word.to_lowercase().replace(['-', '_'], " ");
-            options.iter().find(|(word, _)| plain(word) == plain(text.trim())).map(|&(_, value)| value).ok_or_else(|| {
-                let words: Vec<&str> = options.iter().map(|(word, _)| *word).collect();
-                let help = match nearest(text, words.iter().copied()) {
-                    Some(near) => format!("did you mean \"{near}\"?"),
-                    None => format!("one of: {}", words.join(", ")),
-                };
-                Fault::new(format!("`{text}` is not known for `{key}`"), "unknown word", 0..text.len()).help(help)
-            })
+            options
+                .iter()
+                .find(|(word, _)| plain(word) == plain(text.trim()))
+                .map(|&(_, value)| value)
+                .ok_or_else(|| {
+                    let words: Vec<&str> = options.iter().map(|(word, _)| *word).collect();
+                    let help = match nearest(text, words.iter().copied()) {
+                        Some(near) => format!("did you mean \"{near}\"?"),
+                        None => format!("one of: {}", words.join(", ")),
+                    };
+                    Fault::new(format!("`{text}` is not known for `{key}`"), "unknown word", 0..text.len())
+                        .help(help)
+                })
         };
         self.words_or(key, default, pick, |_| String::new()).unwrap_or(options[0].1)
     }
@@ -286,7 +318,11 @@ impl<'r> Section<'r> {
     }
 
     /// The items of a list of texts, each read with `read`.
-    pub(super) fn texts<T>(&self, key: &'static str, read: impl Fn(&str) -> Result<T, Fault>) -> Option<Vec<T>> {
+    pub(super) fn texts<T>(
+        &self,
+        key: &'static str,
+        read: impl Fn(&str) -> Result<T, Fault>,
+    ) -> Option<Vec<T>> {
         let value = self.entry(key)?;
         let single = std::slice::from_ref(value);
         let items: Vec<&Spanned<DeValue<'_>>> = match value.get_ref() {
@@ -359,8 +395,9 @@ impl Ask<'_, '_> {
         if let Some(found) = self.given() {
             return found;
         }
-        let found = parse(default, self.kinds)
-            .unwrap_or_else(|fault| panic!("default of {}.{}: {}", self.section.path, self.key, fault.message));
+        let found = parse(default, self.kinds).unwrap_or_else(|fault| {
+            panic!("default of {}.{}: {}", self.section.path, self.key, fault.message)
+        });
         self.echo(default, &found, Some(source));
         found
     }
@@ -387,9 +424,10 @@ impl Ask<'_, '_> {
         }
         if let Some((low, high)) = self.outside(self.usual, &found) {
             let meaning = self.in_words(&text, &found);
-            let problem = Problem::new(Severity::Warning, format!("`{}` = {meaning} is out of the ordinary", self.key))
-                .label("please check")
-                .help(format!("usual: {low} to {high}"));
+            let problem =
+                Problem::new(Severity::Warning, format!("`{}` = {meaning} is out of the ordinary", self.key))
+                    .label("please check")
+                    .help(format!("usual: {low} to {high}"));
             self.section.report(self.key, problem);
         }
         self.echo(&text, &found, None);
@@ -397,7 +435,11 @@ impl Ask<'_, '_> {
     }
 
     /// The limits, if the value is of their kind and outside them.
-    fn outside(&self, limits: Option<(&'static str, &'static str)>, found: &Quantity) -> Option<(&'static str, &'static str)> {
+    fn outside(
+        &self,
+        limits: Option<(&'static str, &'static str)>,
+        found: &Quantity,
+    ) -> Option<(&'static str, &'static str)> {
         let (low, high) = limits?;
         let limit = |text| parse(text, &[found.kind]).ok();
         let (low_si, high_si) = (limit(low)?.si, limit(high)?.si);
@@ -407,7 +449,9 @@ impl Ask<'_, '_> {
     /// `18 F (10 K) difference`: what was written with its meaning in the other units.
     fn in_words(&self, text: &str, found: &Quantity) -> String {
         let meaning = match found.kind {
-            Kind::Number | Kind::Count | Kind::Share => String::new(),
+            // Watts and minutes are everybody's.
+            Kind::Number | Kind::Count | Kind::Share | Kind::Duration => String::new(),
+            Kind::Power if !found.us => String::new(),
             kind => kind.shown(found.si, !found.us),
         };
         let words = with_meaning(text.trim(), &meaning);

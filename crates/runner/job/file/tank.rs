@@ -23,9 +23,12 @@ pub(super) fn height(section: &Section<'_>, key: &'static str, tank_m: f64, defa
     let found = section.ask(key, &[Kind::Share, Kind::Length]).or_any(default.0, default.1);
     let share = if found.kind == Kind::Length { found.si / tank_m } else { found.si };
     if !(0.0..=1.0).contains(&share) && !share.is_nan() {
-        let problem = Problem::new(Severity::Error, format!("`{key}` is outside the tank: {} % of its height", rounded(share * 100.0)))
-            .label("not in the tank")
-            .help(format!("heights count from the bottom: 0 to 100 %, or 0 to {} ft", rounded(tank_m / 0.3048)));
+        let problem = Problem::new(
+            Severity::Error,
+            format!("`{key}` is outside the tank: {} % of its height", rounded(share * 100.0)),
+        )
+        .label("not in the tank")
+        .help(format!("heights count from the bottom: 0 to 100 %, or 0 to {} ft", rounded(tank_m / 0.3048)));
         section.report(key, problem);
         return f64::NAN;
     }
@@ -82,7 +85,12 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
             .possible("0 W/mK", "10 W/mK")
             .or("0.9 W/mK", "water with a steel wall; tests after EN 12977-3 find 0.7 to 3 (from memory)"),
         surroundings: Surroundings::TankRoom,
-        cold_inlet_frac: height(&section, "cold_inlet", height_m, ("0 %", "dip tube to the bottom (common practice)")),
+        cold_inlet_frac: height(
+            &section,
+            "cold_inlet",
+            height_m,
+            ("0 %", "dip tube to the bottom (common practice)"),
+        ),
         hot_outlet_frac: height(&section, "hot_outlet", height_m, ("100 %", "at the top (common practice)")),
         elements: Vec::new(),
         interlock: true,
@@ -98,7 +106,8 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
 
 /// Height of the water: given, from the diameter, or from the usual slenderness.
 pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
-    let ask = |key| section.ask(key, &[Kind::Length]).possible("3 in", "30 ft").given().map(|length| length.si);
+    let ask =
+        |key| section.ask(key, &[Kind::Length]).possible("3 in", "30 ft").given().map(|length| length.si);
     let (height, diameter) = (ask("height"), ask("diameter"));
     if let (Some(height), Some(diameter)) = (height, diameter) {
         let cylinder = PI / 4.0 * diameter * diameter * height;
@@ -106,7 +115,11 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
             let gallons = |m3: f64| rounded(m3 / 0.003_785_411_784);
             let problem = Problem::new(
                 Severity::Warning,
-                format!("this height and diameter hold {} gal, not {} gal", gallons(cylinder), gallons(volume_m3)),
+                format!(
+                    "this height and diameter hold {} gal, not {} gal",
+                    gallons(cylinder),
+                    gallons(volume_m3)
+                ),
             )
             .label("the height and the volume are used")
             .help("give the inner size, without jacket and insulation");
@@ -119,8 +132,14 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
         (None, None) => {
             // 2.5 diameters high: V = pi/4 (H/2.5)^2 H.
             let height = libm::cbrt(volume_m3 * 4.0 * 2.5 * 2.5 / PI);
-            let words = format!("{} ft ({} m), 2.5 times its diameter", rounded(height / 0.3048), rounded(height));
-            section.note("height", words, Some((height, "m")), Some("household tanks are 2.1 to 3 times as high as wide (common practice)"));
+            let words =
+                format!("{} ft ({} m), 2.5 times its diameter", rounded(height / 0.3048), rounded(height));
+            section.note(
+                "height",
+                words,
+                Some((height, "m")),
+                Some("household tanks are 2.1 to 3 times as high as wide (common practice)"),
+            );
             height
         }
     }
@@ -135,13 +154,20 @@ pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f
     };
     let part = |key| section.ask(key, KINDS).given().map(per_area);
     let [side, top, bottom] = ["side", "top", "bottom"].map(part);
-    let total = section.ask("total_loss", &[Kind::Conductance]).possible("0 W/K", "100 W/K").usual("0.5 W/K", "10 W/K").given();
+    let total = section
+        .ask("total_loss", &[Kind::Conductance])
+        .possible("0 W/K", "100 W/K")
+        .usual("0.5 W/K", "10 W/K")
+        .given();
     let all = match total {
         Some(total) => {
             for key in ["insulation", "side", "top", "bottom"].into_iter().filter(|key| section.has(key)) {
-                let problem = Problem::new(Severity::Error, format!("`{key}` and `total_loss` say the same thing twice"))
-                    .label("which one?")
-                    .help("keep one of them");
+                let problem = Problem::new(
+                    Severity::Error,
+                    format!("`{key}` and `total_loss` say the same thing twice"),
+                )
+                .label("which one?")
+                .help("keep one of them");
                 section.report(key, problem);
             }
             let ends_m2 = volume_m3 / height_m;
@@ -154,9 +180,12 @@ pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f
         let loss = given.unwrap_or(all);
         if !loss.is_nan() && !(0.0..=60.0).contains(&loss) {
             let key = if given.is_some() { key } else { "insulation" };
-            let problem = Problem::new(Severity::Error, format!("`{key}` gives a loss of {} W/m2K, which cannot be", rounded(loss)))
-                .label("not possible")
-                .help("write an R-value like \"R-16\" or a loss like \"0.5 W/m2K\"");
+            let problem = Problem::new(
+                Severity::Error,
+                format!("`{key}` gives a loss of {} W/m2K, which cannot be", rounded(loss)),
+            )
+            .label("not possible")
+            .help("write an R-value like \"R-16\" or a loss like \"0.5 W/m2K\"");
             section.report(key, problem);
         }
         loss
@@ -184,7 +213,8 @@ fn room(text: &str) -> Result<Room, Fault> {
     }
     let help = "write basement, garage, attic, outdoors, heated room, or a temperature like \"68 F\"";
     if !text.contains(|c: char| c.is_ascii_digit()) {
-        return Err(Fault::new(format!("`{text}` is not a room known here"), "unknown room", 0..text.len()).help(help));
+        return Err(Fault::new(format!("`{text}` is not a room known here"), "unknown room", 0..text.len())
+            .help(help));
     }
     let level = parse(text, &[Kind::Level]).map_err(|fault| fault.help(help))?.si;
     if (-40.0..=60.0).contains(&level) {

@@ -10,8 +10,8 @@ const GALLON_M3: f64 = 0.003_785_411_784;
 /// Shares of the 24 hours of a day: the household profile tied to ASHRAE Standard 90.2 (from memory; the fractions add to
 /// exactly 1).
 const HOUSEHOLD: [f64; 24] = [
-    0.0085, 0.0085, 0.0085, 0.0085, 0.0085, 0.0100, 0.0750, 0.0750, 0.0650, 0.0650, 0.0650, 0.0460, 0.0460, 0.0370, 0.0370,
-    0.0370, 0.0370, 0.0630, 0.0630, 0.0630, 0.0630, 0.0510, 0.0510, 0.0085,
+    0.0085, 0.0085, 0.0085, 0.0085, 0.0085, 0.0100, 0.0750, 0.0750, 0.0650, 0.0650, 0.0650, 0.0460, 0.0460,
+    0.0370, 0.0370, 0.0370, 0.0370, 0.0630, 0.0630, 0.0630, 0.0630, 0.0510, 0.0510, 0.0085,
 ];
 
 pub(super) fn hot(root: &Section<'_>) -> WaterUse {
@@ -27,13 +27,22 @@ pub(super) fn hot(root: &Section<'_>) -> WaterUse {
     let month_factor = match section.list("month_factors", &[Kind::Number], Some(12)) {
         Some(factors) => {
             if factors.iter().any(|factor| !(0.0..=10.0).contains(factor)) {
-                section.report("month_factors", Problem::new(Severity::Error, "a month's factor is outside 0 to 10").help("1 is an average month"));
+                section.report(
+                    "month_factors",
+                    Problem::new(Severity::Error, "a month's factor is outside 0 to 10")
+                        .help("1 is an average month"),
+                );
             }
             std::array::from_fn(|month| factors[month])
         }
         None => {
             if !section.has("month_factors") {
-                section.note("month_factors", "1 in all months", None, Some("the same use all year unless given"));
+                section.note(
+                    "month_factors",
+                    "1 in all months",
+                    None,
+                    Some("the same use all year unless given"),
+                );
             }
             [1.0; 12]
         }
@@ -43,12 +52,25 @@ pub(super) fn hot(root: &Section<'_>) -> WaterUse {
 }
 
 fn tap_temperature(section: &Section<'_>, default: (&str, &str)) -> f64 {
-    section.ask("temperature", &[Kind::Level]).possible("50 F", "200 F").usual("95 F", "140 F").or(default.0, default.1)
+    section
+        .ask("temperature", &[Kind::Level])
+        .possible("50 F", "200 F")
+        .usual("95 F", "140 F")
+        .or(default.0, default.1)
 }
 
 fn hourly(section: &Section<'_>, use_c: f64) -> Pattern {
-    let people = section.ask("people", &[Kind::Count]).possible("0", "500").usual("1", "12").given().map(|people| people.si);
-    let daily = section.ask("daily", &[Kind::Volume]).possible("0 gal", "20000 gal").usual("10 gal", "200 gal").given();
+    let people = section
+        .ask("people", &[Kind::Count])
+        .possible("0", "500")
+        .usual("1", "12")
+        .given()
+        .map(|people| people.si);
+    let daily = section
+        .ask("daily", &[Kind::Volume])
+        .possible("0 gal", "20000 gal")
+        .usual("10 gal", "200 gal")
+        .given();
     let daily_m3 = daily.map_or_else(
         || {
             let people = people.unwrap_or(4.0);
@@ -56,7 +78,11 @@ fn hourly(section: &Section<'_>, use_c: f64) -> Pattern {
                 section.note("people", "4", Some((4.0, "")), Some("a family (common practice)"));
             }
             let gallons = 20.0 * people.min(2.0) + 15.0 * (people - 2.0).max(0.0);
-            let words = format!("{} gal ({} L) a day at the tap", rounded(gallons), rounded(gallons * GALLON_M3 * 1000.0));
+            let words = format!(
+                "{} gal ({} L) a day at the tap",
+                rounded(gallons),
+                rounded(gallons * GALLON_M3 * 1000.0)
+            );
             let source = "20 gal for each of the first two people, 15 gal for each after (common practice)";
             section.note("daily", words, Some((gallons * GALLON_M3, "m3")), Some(source));
             gallons * GALLON_M3
@@ -74,7 +100,12 @@ fn hourly(section: &Section<'_>, use_c: f64) -> Pattern {
     }
     let weekday_frac = shares(section, "hours").unwrap_or_else(|| {
         if !section.has("hours") {
-            section.note("hours", "household profile", None, Some("profile tied to ASHRAE 90.2 (from memory)"));
+            section.note(
+                "hours",
+                "household profile",
+                None,
+                Some("profile tied to ASHRAE 90.2 (from memory)"),
+            );
         }
         HOUSEHOLD
     });
@@ -101,19 +132,25 @@ fn shares(section: &Section<'_>, key: &'static str) -> Option<[f64; 24]> {
     let values = section.list(key, &[Kind::Share], Some(24))?;
     let sum: f64 = values.iter().sum();
     if (sum - 1.0).abs() > 0.005 || values.iter().any(|share| *share < 0.0) {
-        let problem = Problem::new(Severity::Error, format!("the 24 shares of `{key}` add up to {} %", rounded(sum * 100.0)))
-            .label("100 % belongs here")
-            .help("each number is one hour's share of the day, from midnight on");
+        let problem = Problem::new(
+            Severity::Error,
+            format!("the 24 shares of `{key}` add up to {} %", rounded(sum * 100.0)),
+        )
+        .label("100 % belongs here")
+        .help("each number is one hour's share of the day, from midnight on");
         section.report(key, problem);
     }
     Some(std::array::from_fn(|hour| values[hour] / sum))
 }
 
 fn events(section: &Section<'_>, draws: &[Section<'_>], use_c: f64) -> Pattern {
-    for key in ["people", "daily", "hours", "weekend_hours", "spread"].into_iter().filter(|key| section.has(key)) {
-        let problem = Problem::new(Severity::Error, format!("`{key}` and [[hot_water.draw]] say how much water twice"))
-            .label("which one?")
-            .help("list single draws, or give a day's use; not both");
+    for key in
+        ["people", "daily", "hours", "weekend_hours", "spread"].into_iter().filter(|key| section.has(key))
+    {
+        let problem =
+            Problem::new(Severity::Error, format!("`{key}` and [[hot_water.draw]] say how much water twice"))
+                .label("which one?")
+                .help("list single draws, or give a day's use; not both");
         section.report(key, problem);
     }
     let (mut weekday, mut weekend) = (Vec::new(), Vec::new());
@@ -154,12 +191,26 @@ fn event(draw: &Section<'_>, use_c: f64) -> Event {
         ("other", "not said what for"),
     );
     if !draw.has("time") {
-        draw.report("time", Problem::new(Severity::Error, "a draw has no time").label("when?").help("write time = \"6:30 am\""));
+        draw.report(
+            "time",
+            Problem::new(Severity::Error, "a draw has no time")
+                .label("when?")
+                .help("write time = \"6:30 am\""),
+        );
     }
     let start_min = draw.words("time", when::time_of_day, |_| String::new()).unwrap_or(0);
-    let volume = draw.ask("volume", &[Kind::Volume]).possible("0.01 gal", "2000 gal").usual("0.1 gal", "100 gal").given();
-    let duration = draw.ask("duration", &[Kind::Duration]).possible("1 s", "12 h").usual("5 s", "1 h").given();
-    let flow = draw.ask("flow", &[Kind::VolumeFlow]).possible("0.01 gpm", "100 gpm").usual("0.2 gpm", "10 gpm").given();
+    let volume = draw
+        .ask("volume", &[Kind::Volume])
+        .possible("0.01 gal", "2000 gal")
+        .usual("0.1 gal", "100 gal")
+        .given();
+    let duration =
+        draw.ask("duration", &[Kind::Duration]).possible("1 s", "12 h").usual("5 s", "1 h").given();
+    let flow = draw
+        .ask("flow", &[Kind::VolumeFlow])
+        .possible("0.01 gpm", "100 gpm")
+        .usual("0.2 gpm", "10 gpm")
+        .given();
     let si = |quantity: Option<crate::job::quantity::Quantity>| quantity.map(|quantity| quantity.si);
     let (duration_s, flow_m3_s) = match (si(volume), si(duration), si(flow)) {
         (Some(volume), Some(duration), None) => (duration, volume / duration),
@@ -168,7 +219,12 @@ fn event(draw: &Section<'_>, use_c: f64) -> Event {
         (Some(volume), None, None) => {
             let flow = if purpose == Purpose::Sink { 1.0 } else { 2.0 } * GALLON_M3 / 60.0;
             let words = format!("{} gal/min", rounded(flow * 60.0 / GALLON_M3));
-            draw.note("flow", words, Some((flow, "m3/s")), Some("1 gal/min at a sink, 2 gal/min elsewhere (common practice)"));
+            draw.note(
+                "flow",
+                words,
+                Some((flow, "m3/s")),
+                Some("1 gal/min at a sink, 2 gal/min elsewhere (common practice)"),
+            );
             (volume / flow, flow)
         }
         (Some(_), Some(_), Some(_)) => {
@@ -188,7 +244,8 @@ fn event(draw: &Section<'_>, use_c: f64) -> Event {
     };
     // Whole seconds; the flow is set so that the volume stays what was asked for.
     let whole_s = duration_s.round().max(1.0);
-    let tap = draw.ask("temperature", &[Kind::Level]).possible("50 F", "200 F").usual("95 F", "140 F").given();
+    let tap =
+        draw.ask("temperature", &[Kind::Level]).possible("50 F", "200 F").usual("95 F", "140 F").given();
     Event {
         start_s: start_min % 1440 * 60,
         duration_s: whole_s as u32,
@@ -200,20 +257,27 @@ fn event(draw: &Section<'_>, use_c: f64) -> Event {
 
 pub(super) fn cold(root: &Section<'_>) -> ColdWater {
     let section = root.section("cold_water");
-    let ways = ["temperature", "monthly", "mean"].into_iter().filter(|key| section.has(key)).collect::<Vec<_>>();
+    let ways =
+        ["temperature", "monthly", "mean"].into_iter().filter(|key| section.has(key)).collect::<Vec<_>>();
     if ways.len() > 1 {
-        let problem = Problem::new(Severity::Error, format!("`{}` and `{}` say the same thing twice", ways[0], ways[1]))
-            .label("which one?")
-            .help("give `temperature`, or `monthly`, or `mean` with `amplitude` and `coldest_day`");
+        let problem = Problem::new(
+            Severity::Error,
+            format!("`{}` and `{}` say the same thing twice", ways[0], ways[1]),
+        )
+        .label("which one?")
+        .help("give `temperature`, or `monthly`, or `mean` with `amplitude` and `coldest_day`");
         section.report(ways[1], problem);
     }
     if section.has("monthly") {
         let months = section.list("monthly", &[Kind::Level], Some(12)).unwrap_or_default();
         if months.iter().any(|level| !(-1.0..=45.0).contains(level)) {
-            let problem = Problem::new(Severity::Error, "incoming cold water is 32 to 110 F").label("not possible");
+            let problem =
+                Problem::new(Severity::Error, "incoming cold water is 32 to 110 F").label("not possible");
             section.report("monthly", problem);
         }
-        return ColdWater::Monthly(std::array::from_fn(|month| months.get(month).copied().unwrap_or(f64::NAN)));
+        return ColdWater::Monthly(std::array::from_fn(|month| {
+            months.get(month).copied().unwrap_or(f64::NAN)
+        }));
     }
     let level = |key| section.ask(key, &[Kind::Level]).possible("31 F", "110 F").usual("35 F", "90 F");
     if section.has("mean") {
@@ -226,9 +290,12 @@ pub(super) fn cold(root: &Section<'_>) -> ColdWater {
                 .or("10 F", "half the swing between winter and summer (common practice)"),
             coldest_day: f64::from(
                 section
-                    .words_or("coldest_day", ("Feb 4", "some weeks after the coldest air (common practice)"), when::date, |_| {
-                        String::new()
-                    })
+                    .words_or(
+                        "coldest_day",
+                        ("Feb 4", "some weeks after the coldest air (common practice)"),
+                        when::date,
+                        |_| String::new(),
+                    )
                     .unwrap_or(35),
             ),
         };
@@ -236,12 +303,14 @@ pub(super) fn cold(root: &Section<'_>) -> ColdWater {
     let rule = |text: &str| match text.trim().to_lowercase().as_str() {
         "from weather" | "from the weather" => Ok(None),
         _ => {
-            let found = crate::job::quantity::parse(text, &[Kind::Level])
-                .map_err(|fault: Fault| fault.help("write a temperature like \"58 F\", or \"from weather\""))?;
+            let found = crate::job::quantity::parse(text, &[Kind::Level]).map_err(|fault: Fault| {
+                fault.help("write a temperature like \"58 F\", or \"from weather\"")
+            })?;
             if (-1.0..=45.0).contains(&found.si) {
                 return Ok(Some(found.si));
             }
-            Err(Fault::new(format!("incoming cold water cannot have {text}"), "not possible", 0..text.len()).help("possible: 31 F to 110 F"))
+            Err(Fault::new(format!("incoming cold water cannot have {text}"), "not possible", 0..text.len())
+                .help("possible: 31 F to 110 F"))
         }
     };
     let source = "Burch and Christensen 2007 from the air temperatures of the weather file";

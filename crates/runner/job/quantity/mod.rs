@@ -106,7 +106,11 @@ impl Kind {
     /// The value in one unit of the other habit: in SI-derived units if it was written in US units, and the other way.
     pub fn shown(self, si: f64, in_us: bool) -> String {
         if self == Kind::Level {
-            return if in_us { format!("{} F", rounded(si * 1.8 + 32.0)) } else { format!("{} C", rounded(si)) };
+            return if in_us {
+                format!("{} F", rounded(si * 1.8 + 32.0))
+            } else {
+                format!("{} C", rounded(si))
+            };
         }
         let about = self.about();
         let (unit, size) = if in_us { about.us } else { about.metric };

@@ -41,7 +41,10 @@ fn figures(text: &str) -> Option<(f64, usize)> {
         let value = plain / denominator;
         return Some((sign * value, start + length + 1 + more));
     }
-    if whole && rest.starts_with([' ', '-']) && let Some((part, more)) = fraction(&rest[1..]) {
+    if whole
+        && rest.starts_with([' ', '-'])
+        && let Some((part, more)) = fraction(&rest[1..])
+    {
         return Some((sign * (plain + part), start + length + 1 + more));
     }
     Some((sign * plain, start + length))

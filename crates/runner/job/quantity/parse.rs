@@ -22,8 +22,12 @@ pub fn parse(text: &str, allowed: &[Kind]) -> Result<Quantity, Fault> {
         let more = pieces.next(false)?;
         if unit.bare || more.unit.dimension != unit.dimension || unit.temperatures > 0 {
             let range = more.start..text.len();
-            return Err(Fault::new(format!("`{text}` is more than one quantity"), "not expected here", range)
-                .help(format!("write one quantity, e.g. \"{}\"", allowed[0].example())));
+            return Err(Fault::new(
+                format!("`{text}` is more than one quantity"),
+                "not expected here",
+                range,
+            )
+            .help(format!("write one quantity, e.g. \"{}\"", allowed[0].example())));
         }
         // The dash of `5'-6"` joins; it takes nothing away.
         si += more.number.abs() * more.unit.size;
@@ -41,18 +45,28 @@ pub fn parse(text: &str, allowed: &[Kind]) -> Result<Quantity, Fault> {
         };
     }
     if !si.is_finite() {
-        return Err(Fault::new(format!("`{text}` is not a number that can be used"), "too large or not a number", 0..text.len()));
+        return Err(Fault::new(
+            format!("`{text}` is not a number that can be used"),
+            "too large or not a number",
+            0..text.len(),
+        ));
     }
     if kind == Kind::Count && (si < 0.0 || si != libm::floor(si)) {
-        return Err(Fault::new(format!("`{text}` is not a whole number"), "a whole number belongs here", 0..text.len()));
+        return Err(Fault::new(
+            format!("`{text}` is not a whole number"),
+            "a whole number belongs here",
+            0..text.len(),
+        ));
     }
     Ok(Quantity { si, kind, us: unit.us })
 }
 
 /// A roof pitch, rise in run, as an angle in rad: `6/12`, `6:12`, `6 in 12`.
 fn pitch(text: &str) -> Option<f64> {
-    let (rise, run) = text.split_once('/').or_else(|| text.split_once(':')).or_else(|| text.split_once(" in "))?;
-    let side = |part: &str| part.trim().parse::<f64>().ok().filter(|value| value.is_finite() && *value >= 0.0);
+    let (rise, run) =
+        text.split_once('/').or_else(|| text.split_once(':')).or_else(|| text.split_once(" in "))?;
+    let side =
+        |part: &str| part.trim().parse::<f64>().ok().filter(|value| value.is_finite() && *value >= 0.0);
     let (rise, run) = (side(rise)?, side(run)?);
     (run > 0.0).then(|| libm::atan2(rise, run))
 }
@@ -72,7 +86,8 @@ struct Compound {
 }
 
 impl Compound {
-    const BARE: Self = Self { size: 1.0, dimension: [0; 5], us: false, word: ' ', temperatures: 0, bare: true };
+    const BARE: Self =
+        Self { size: 1.0, dimension: [0; 5], us: false, word: ' ', temperatures: 0, bare: true };
 
     fn take(&mut self, unit: &Unit, power: i8) {
         for _ in 0..power.unsigned_abs() {
@@ -139,14 +154,19 @@ impl Pieces<'_> {
         self.skip_space();
         let start = self.at;
         let Some((number, length)) = number::leading(&self.text[self.at..]) else {
-            return Err(Fault::new(format!("no number in `{}`", self.text), "a number with its unit belongs here", start..self.text.len()));
+            return Err(Fault::new(
+                format!("no number in `{}`", self.text),
+                "a number with its unit belongs here",
+                start..self.text.len(),
+            ));
         };
         self.at += length;
         self.skip_space();
         let unit_start = self.at;
         let mut unit = self.unit()?;
         if resistance && unit.bare {
-            let [feet, degree, btu] = ["ft", "f", "btuh"].map(|word| find(word).expect("a unit of the table"));
+            let [feet, degree, btu] =
+                ["ft", "f", "btuh"].map(|word| find(word).expect("a unit of the table"));
             unit.take(feet, 2);
             unit.take(degree, 1);
             unit.take(btu, -1);
@@ -162,7 +182,9 @@ impl Pieces<'_> {
         loop {
             let rest = &self.text[self.at..];
             let Some(c) = rest.chars().next() else { break };
-            if c.is_ascii_digit() || (matches!(c, '-' | '+' | '.') && rest[1..].starts_with(|d: char| d.is_ascii_digit())) {
+            if c.is_ascii_digit()
+                || (matches!(c, '-' | '+' | '.') && rest[1..].starts_with(|d: char| d.is_ascii_digit()))
+            {
                 break;
             }
             if matches!(c, '"' | '\'' | '%') {
@@ -203,7 +225,11 @@ impl Pieces<'_> {
                 self.at += c.len_utf8();
             } else {
                 let range = self.at..self.at + c.len_utf8();
-                return Err(Fault::new(format!("`{c}` does not belong in a quantity"), "not understood", range));
+                return Err(Fault::new(
+                    format!("`{c}` does not belong in a quantity"),
+                    "not understood",
+                    range,
+                ));
             }
         }
         Ok(compound)
@@ -252,11 +278,16 @@ fn unknown(word: &str, start: usize) -> Fault {
 
 /// The quantity is sound but not of a kind asked for.
 fn misfit(text: &str, first: &Piece, unit: Compound, allowed: &[Kind]) -> Fault {
-    let wanted = allowed.iter().map(|kind| kind.name()).collect::<Vec<_>>().join(" or ");
+    let wanted = allowed[0].name();
     let help = format!("write {wanted} like \"{}\"", allowed[0].example());
     if unit.bare {
         let range = first.start..first.end;
-        return Fault::new(format!("`{}` has no unit", text.trim()), format!("{wanted} with its unit belongs here"), range).help(help);
+        return Fault::new(
+            format!("`{}` has no unit", text.trim()),
+            format!("{wanted} with its unit belongs here"),
+            range,
+        )
+        .help(help);
     }
     let range = first.unit_start..text.len();
     let is = Kind::ALL.iter().find(|kind| kind.about().dimension == unit.dimension);
@@ -378,7 +409,8 @@ mod tests {
     #[test]
     fn examples_are_of_their_kind() {
         for kind in Kind::ALL {
-            let found = parse(kind.example(), &[kind]).unwrap_or_else(|fault| panic!("{kind:?}: {}", fault.message));
+            let found =
+                parse(kind.example(), &[kind]).unwrap_or_else(|fault| panic!("{kind:?}: {}", fault.message));
             assert_eq!(found.kind, kind);
         }
     }
@@ -387,13 +419,23 @@ mod tests {
     fn faults_say_what_to_write() {
         for (text, kind, message, help) in [
             ("80", Kind::Volume, "`80` has no unit", "write a volume like \"80 gal\""),
-            ("80 ft2", Kind::Volume, "`80 ft2` is an area, but a volume belongs here", "write a volume like \"80 gal\""),
+            (
+                "80 ft2",
+                Kind::Volume,
+                "`80 ft2` is an area, but a volume belongs here",
+                "write a volume like \"80 gal\"",
+            ),
             ("80 galons", Kind::Volume, "`galons` is not a unit known here", "did you mean `gallons`?"),
             ("gal", Kind::Volume, "no number in `gal`", ""),
             ("", Kind::Volume, "no number in ``", ""),
             ("4 5", Kind::Count, "`4 5` is more than one quantity", "write one quantity, e.g. \"4\""),
             ("2.5", Kind::Count, "`2.5` is not a whole number", ""),
-            ("120 F 5 F", Kind::Level, "`120 F 5 F` is more than one quantity", "write one quantity, e.g. \"120 F\""),
+            (
+                "120 F 5 F",
+                Kind::Level,
+                "`120 F 5 F` is more than one quantity",
+                "write one quantity, e.g. \"120 F\"",
+            ),
         ] {
             let fault = parse(text, &[kind]).expect_err(text);
             assert_eq!(fault.message, message);

@@ -145,7 +145,8 @@ impl Kind {
 
     /// Name, dimension and customary units of the kind.
     pub(super) fn about(self) -> About {
-        let of = |name, dimension, si, metric, us, example| About { name, dimension, si, metric, us, example };
+        let of =
+            |name, dimension, si, metric, us, example| About { name, dimension, si, metric, us, example };
         let conductance = BTU / 3600.0 / RANKINE;
         match self {
             Self::Number => of("a plain number", NONE, "", ("", 1.0), ("", 1.0), "0.72"),
@@ -154,12 +155,22 @@ impl Kind {
             Self::Length => of("a length", METER, "m", ("m", 1.0), ("ft", FOOT), "12 ft"),
             Self::Area => of("an area", [2, 0, 0, 0, 0], "m2", ("m2", 1.0), ("ft2", FOOT * FOOT), "32 ft2"),
             Self::Volume => of("a volume", VOLUME, "m3", ("L", 0.001), ("gal", GALLON), "80 gal"),
-            Self::VolumeFlow => {
-                of("a flow", VOLUME_FLOW, "m3/s", ("L/min", 0.001 / 60.0), ("gal/min", GALLON / 60.0), "1.5 gal/min")
-            }
-            Self::MassFlow => {
-                of("a mass flow", [0, 1, -1, 0, 0], "kg/s", ("kg/s", 1.0), ("lb/h", POUND / 3600.0), "0.07 kg/s")
-            }
+            Self::VolumeFlow => of(
+                "a flow",
+                VOLUME_FLOW,
+                "m3/s",
+                ("L/min", 0.001 / 60.0),
+                ("gal/min", GALLON / 60.0),
+                "1.5 gal/min",
+            ),
+            Self::MassFlow => of(
+                "a mass flow",
+                [0, 1, -1, 0, 0],
+                "kg/s",
+                ("kg/s", 1.0),
+                ("lb/h", POUND / 3600.0),
+                "0.07 kg/s",
+            ),
             Self::VolumeFlowPerArea => of(
                 "a flow per area",
                 [1, 0, -1, 0, 0],
@@ -177,7 +188,9 @@ impl Kind {
                 "0.015 kg/(s m2)",
             ),
             Self::Level => of("a temperature", KELVIN, "C", ("C", 1.0), ("F", RANKINE), "120 F"),
-            Self::Difference => of("a temperature difference", KELVIN, "K", ("K", 1.0), ("F", RANKINE), "18 F"),
+            Self::Difference => {
+                of("a temperature difference", KELVIN, "K", ("K", 1.0), ("F", RANKINE), "18 F")
+            }
             Self::Power => of("a power", POWER, "W", ("W", 1.0), ("Btu/h", BTU / 3600.0), "4500 W"),
             Self::Pressure => of("a pressure", PRESSURE, "Pa", ("bar", 1e5), ("psi", PSI), "20 psi"),
             Self::Loss => of(
@@ -196,9 +209,14 @@ impl Kind {
                 ("h ft2 F/Btu", FOOT * FOOT / conductance),
                 "R-16",
             ),
-            Self::Conductance => {
-                of("a heat loss per degree", [2, 1, -3, -1, 0], "W/K", ("W/K", 1.0), ("Btu/(h F)", conductance), "400 W/K")
-            }
+            Self::Conductance => of(
+                "a heat loss per degree",
+                [2, 1, -3, -1, 0],
+                "W/K",
+                ("W/K", 1.0),
+                ("Btu/(h F)", conductance),
+                "400 W/K",
+            ),
             Self::Conductivity => of(
                 "a conductivity",
                 [1, 1, -3, -1, 0],
@@ -239,7 +257,9 @@ impl Kind {
                 ("Btu/(ft F)", BTU / RANKINE / FOOT),
                 "190 J/mK",
             ),
-            Self::PerWind => of("a change per wind speed", [-1, 0, 1, 0, 0], "s/m", ("s/m", 1.0), ("s/m", 1.0), "0.03 s/m"),
+            Self::PerWind => {
+                of("a change per wind speed", [-1, 0, 1, 0, 0], "s/m", ("s/m", 1.0), ("s/m", 1.0), "0.03 s/m")
+            }
             Self::Angle => {
                 let unit = ("deg", PI / 180.0);
                 of("an angle", RADIAN, "rad", unit, unit, "35 deg")

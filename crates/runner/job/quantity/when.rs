@@ -7,11 +7,23 @@ use crate::job::DaySpan;
 
 /// Names of the months; three letters are enough.
 pub const MONTHS: [&str; 12] = [
-    "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december",
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
 ];
 
 /// Names of the weekdays, Monday first; three letters are enough.
-pub const WEEKDAYS: [&str; 7] = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
+pub const WEEKDAYS: [&str; 7] =
+    ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
 
 const MONTH_DAYS: [u32; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
@@ -91,7 +103,9 @@ pub fn time_of_day(text: &str) -> Result<u32, Fault> {
     };
     let mut fields = clock.split(':');
     let mut number = || -> Option<Option<u32>> {
-        fields.next().map(|field| (!field.is_empty() && field.bytes().all(|b| b.is_ascii_digit())).then(|| field.parse().ok())?)
+        fields.next().map(|field| {
+            (!field.is_empty() && field.bytes().all(|b| b.is_ascii_digit())).then(|| field.parse().ok())?
+        })
     };
     let hour = number().flatten().ok_or_else(fault)?;
     let minute = match number() {
@@ -137,7 +151,9 @@ pub fn hours(text: &str) -> Result<Vec<(u32, u32)>, Fault> {
             let half = until.to_lowercase();
             let borrowed = ["am", "pm"].into_iter().find(|half_word| half.ends_with(half_word));
             let first = match borrowed {
-                Some(half) if from.bytes().all(|b| b.is_ascii_digit() || b == b':') => at(&format!("{from} {half}"), from_range),
+                Some(half) if from.bytes().all(|b| b.is_ascii_digit() || b == b':') => {
+                    at(&format!("{from} {half}"), from_range)
+                }
                 _ => at(from, from_range),
             }?;
             let until = match at(until, until_range)? {
@@ -145,8 +161,12 @@ pub fn hours(text: &str) -> Result<Vec<(u32, u32)>, Fault> {
                 minutes => minutes,
             };
             if first == until {
-                return Err(Fault::new(format!("`{item}` starts and ends at the same time"), "no time in between", range)
-                    .help("write \"always\" or \"never\" if that is meant"));
+                return Err(Fault::new(
+                    format!("`{item}` starts and ends at the same time"),
+                    "no time in between",
+                    range,
+                )
+                .help("write \"always\" or \"never\" if that is meant"));
             }
             Ok((first, until))
         })
@@ -159,7 +179,8 @@ pub fn hours(text: &str) -> Result<Vec<(u32, u32)>, Fault> {
 /// If it is no date; 29 February is none, as every year has 365 days.
 pub fn date(text: &str) -> Result<u32, Fault> {
     let fault = |message: String| {
-        Fault::new(message, "a date belongs here", 0..text.len()).help("write it like \"Jun 1\"; every year has 365 days")
+        Fault::new(message, "a date belongs here", 0..text.len())
+            .help("write it like \"Jun 1\"; every year has 365 days")
     };
     let words: Vec<&str> = text.split_whitespace().collect();
     let [one, two] = words.as_slice() else { return Err(fault(format!("`{}` is not a date", text.trim()))) };
@@ -221,11 +242,15 @@ pub fn weekdays(text: &str) -> Result<[bool; 7], Fault> {
                 for (part, place) in &ends {
                     let Some(day) = named(part, &WEEKDAYS) else {
                         let at = range.start + place.start..range.start + place.end;
-                        let fault = Fault::new(format!("`{part}` is not a weekday"), "a weekday belongs here", at);
-                        let near = nearest(part, WEEKDAYS.into_iter().chain(["weekdays", "weekend", "every day"]));
+                        let fault =
+                            Fault::new(format!("`{part}` is not a weekday"), "a weekday belongs here", at);
+                        let near =
+                            nearest(part, WEEKDAYS.into_iter().chain(["weekdays", "weekend", "every day"]));
                         return Err(match near {
                             Some(near) => fault.help(format!("did you mean `{near}`?")),
-                            None => fault.help("write \"weekdays\", \"weekend\", \"every day\" or names like \"Mon, Wed\""),
+                            None => fault.help(
+                                "write \"weekdays\", \"weekend\", \"every day\" or names like \"Mon, Wed\"",
+                            ),
                         });
                     };
                     found.push(day);
@@ -292,7 +317,10 @@ mod tests {
     #[test]
     fn days_of_the_year() {
         assert_eq!(days("Jun 1 - Aug 31"), Ok(vec![DaySpan { first: 152, last: 243 }]));
-        assert_eq!(days("Dec 20 to Jan 3; July 4th"), Ok(vec![DaySpan { first: 354, last: 3 }, DaySpan { first: 185, last: 185 }]));
+        assert_eq!(
+            days("Dec 20 to Jan 3; July 4th"),
+            Ok(vec![DaySpan { first: 354, last: 3 }, DaySpan { first: 185, last: 185 }])
+        );
         assert_eq!(date("31 December"), Ok(365));
         assert!(date("Feb 29").is_err());
         assert_eq!(date("Agust 3").expect_err("misspelt").help.as_deref(), Some("did you mean `august`?"));

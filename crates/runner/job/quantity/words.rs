@@ -17,7 +17,8 @@ pub struct Panels {
 /// If count, both sides or the unit are missing.
 pub fn panels(text: &str) -> Result<Panels, Fault> {
     let fault = |message: String| {
-        Fault::new(message, "how many, and width x length", 0..text.len()).help("write it like \"two 4x8 ft\"")
+        Fault::new(message, "how many, and width x length", 0..text.len())
+            .help("write it like \"two 4x8 ft\"")
     };
     let lower = text.to_lowercase().replace(['×', '*'], "x").replace(" by ", "x");
     let mut numbers = Vec::new();
@@ -35,7 +36,8 @@ pub fn panels(text: &str) -> Result<Panels, Fault> {
     if unit.is_empty() {
         return Err(fault(format!("`{}` has no unit", text.trim())));
     }
-    let side = parse(&format!("1 {unit}"), &[Kind::Length]).map_err(|_| fault(format!("`{unit}` is not a unit of length")))?;
+    let side = parse(&format!("1 {unit}"), &[Kind::Length])
+        .map_err(|_| fault(format!("`{unit}` is not a unit of length")))?;
     if count < 1.0 || count != libm::floor(count) || sides <= 0.0 {
         return Err(fault(format!("`{}` is not a number of collectors", text.trim())));
     }
@@ -99,10 +101,20 @@ pub fn direction(text: &str) -> Result<(f64, bool), Fault> {
                 return Ok(((base + signed + 360.0) % 360.0, true));
             }
         }
-        return Err(Fault::new(format!("`{}` is not a direction", text.trim()), "not understood", 0..text.len()).help(help));
+        return Err(Fault::new(
+            format!("`{}` is not a direction", text.trim()),
+            "not understood",
+            0..text.len(),
+        )
+        .help(help));
     }
     if !text.contains(|c: char| c.is_ascii_digit()) {
-        return Err(Fault::new(format!("`{}` is not a direction", text.trim()), "not understood", 0..text.len()).help(help));
+        return Err(Fault::new(
+            format!("`{}` is not a direction", text.trim()),
+            "not understood",
+            0..text.len(),
+        )
+        .help(help));
     }
     parse(text, &[Kind::Angle]).map(|angle| (angle.si.to_degrees(), false)).map_err(|fault| fault.help(help))
 }
@@ -118,21 +130,29 @@ pub fn loop_fluid(text: &str) -> Result<f64, Fault> {
     if lower.trim() == "water" {
         return Ok(0.0);
     }
-    let words: Vec<&str> = lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()).collect();
+    let words: Vec<&str> =
+        lower.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty()).collect();
     if words.contains(&"weight") || words.contains(&"mass") {
         return Err(fault("a share by weight is not the share by volume".into(), "by volume, please"));
     }
     if words.contains(&"ethylene") {
-        return Err(fault("ethylene glycol is poisonous and not among the fluids known here".into(), "not known"));
+        return Err(fault(
+            "ethylene glycol is poisonous and not among the fluids known here".into(),
+            "not known",
+        ));
     }
     let known = ["propylene", "glycol", "pg", "water", "by", "volume", "percent"];
-    if !words.iter().any(|word| matches!(*word, "glycol" | "pg")) || words.iter().any(|word| !known.contains(word)) {
+    if !words.iter().any(|word| matches!(*word, "glycol" | "pg"))
+        || words.iter().any(|word| !known.contains(word))
+    {
         return Err(fault(format!("`{}` is not a loop fluid known here", text.trim()), "not known"));
     }
     let figures: String = lower.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect();
     match figures.parse::<f64>() {
         Ok(percent) if (20.0..=50.0).contains(&percent) => Ok(percent / 100.0),
-        Ok(percent) => Err(fault(format!("{percent} % glycol is outside what is known, 20 to 50 %"), "share by volume")),
+        Ok(percent) => {
+            Err(fault(format!("{percent} % glycol is outside what is known, 20 to 50 %"), "share by volume"))
+        }
         Err(_) => Err(fault("the share of glycol is missing".into(), "how much glycol?")),
     }
 }
@@ -187,7 +207,9 @@ mod tests {
         assert_eq!(loop_fluid("water"), Ok(0.0));
         assert_eq!(loop_fluid("40 % propylene glycol"), Ok(0.4));
         assert_eq!(loop_fluid("glycol 35%"), Ok(0.35));
-        for text in ["", "glycol", "60 % propylene glycol", "40 % ethylene glycol", "brine", "40 % glycol by weight"] {
+        for text in
+            ["", "glycol", "60 % propylene glycol", "40 % ethylene glycol", "brine", "40 % glycol by weight"]
+        {
             assert!(loop_fluid(text).is_err(), "{text}");
         }
     }
