@@ -101,7 +101,7 @@ pub(super) fn aspect(root: &Section<'_>, modifier: AngleModifier, diffuse_modifi
     let tilt_rad = roof
         .ask("tilt", &[Kind::Angle])
         .possible("0 deg", "90 deg")
-        .usual("10 deg", "75 deg")
+        .usual("0 deg", "75 deg")
         .or("6/12", "a common roof pitch in the US (common practice)");
     if roof.has("tilt") && tilt_rad > 0.0 && tilt_rad < 9.5_f64.to_radians() {
         let problem = Problem::new(

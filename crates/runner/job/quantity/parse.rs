@@ -16,7 +16,7 @@ pub fn parse(text: &str, allowed: &[Kind]) -> Result<Quantity, Fault> {
     let mut pieces = Pieces { text, at: 0 };
     let resistance = pieces.resistance_mark();
     let first = pieces.next(resistance)?;
-    let mut si = first.number * first.unit.size;
+    let mut si = first.unit.times(first.number);
     let mut unit = first.unit;
     while !pieces.finished() {
         let more = pieces.next(false)?;
@@ -30,7 +30,7 @@ pub fn parse(text: &str, allowed: &[Kind]) -> Result<Quantity, Fault> {
             .help(format!("write one quantity, e.g. \"{}\"", allowed[0].example())));
         }
         // The dash of `5'-6"` joins; it takes nothing away.
-        si += more.number.abs() * more.unit.size;
+        si += more.unit.times(more.number.abs());
         unit.us |= more.unit.us;
     }
     let Some(&kind) = allowed.iter().find(|kind| kind.about().dimension == unit.dimension) else {
@@ -88,6 +88,12 @@ struct Compound {
 impl Compound {
     const BARE: Self =
         Self { size: 1.0, dimension: [0; 5], us: false, word: ' ', temperatures: 0, bare: true };
+
+    /// `number` of this unit in SI. Decimal parts divide, so that `95 %` is 0.95 and not a rounding beside it.
+    fn times(&self, number: f64) -> f64 {
+        let parts = (1.0 / self.size).round();
+        if parts * self.size == 1.0 { number / parts } else { number * self.size }
+    }
 
     fn take(&mut self, unit: &Unit, power: i8) {
         for _ in 0..power.unsigned_abs() {
