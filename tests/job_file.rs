@@ -1,6 +1,7 @@
 //! The job file: the starter, what a job means, the messages, and what random text does to the reader.
 
 use proptest::prelude::*;
+use solar_geometry::modifier::AngleModifier;
 use suncask::job::check::{Local, findings};
 use suncask::job::file::{read, read_text, render};
 use suncask::job::quantity::{Kind, parse};
@@ -189,6 +190,40 @@ fn cold_water_rooms_and_baselines() {
     )
     .baseline;
     assert!(matches!(held, Baseline::HeldAtSetPoint { ua_w_k: 1.9, efficiency_frac: 0.95, .. }));
+}
+
+#[test]
+fn roof_shade_and_horizon() {
+    let text = "[roof]\nazimuth = \"SSW\"\nhorizon = [\"S: 3 deg\", \"east: 8 deg\"]\nsnow_cover = [0.2, \"10 %\", 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]\n\
+        [roof.shade]\ndecember = [\"8 am - 10 am 60 %\", \"3 pm - 5 pm 30 %\"]\n";
+    let aspect = job(text).aspect;
+    assert_eq!(aspect.azimuth_deg, 202.5);
+    assert_eq!(aspect.horizon_deg.len(), 2);
+    close(aspect.horizon_deg[0].0, 90.0);
+    close(aspect.horizon_deg[1].1, 3.0);
+    assert_eq!(aspect.snow_frac[..3], [0.2, 0.1, 0.0]);
+    let december = aspect.shading_frac.expect("a table")[11];
+    assert_eq!(
+        (december[7], december[8], december[9], december[10], december[15]),
+        (0.0, 0.6, 0.6, 0.0, 0.3)
+    );
+}
+
+#[test]
+fn angle_modifiers() {
+    let of = |keys: &str| job(&format!("[collectors.rating.angle]\n{keys}\n")).aspect.modifier;
+    assert_eq!(of("b0 = 0.12"), AngleModifier::OneParameter { b0: 0.12, straight_tail: false });
+    assert_eq!(of("b0 = 0.1\nb1 = 0.02"), AngleModifier::TwoParameter { b0: 0.1, b1: 0.02 });
+    let angles = "angles = [\"0 deg\", \"50 deg\", \"90 deg\"]";
+    let AngleModifier::Table(table) = of(&format!("{angles}\nvalues = [1, 0.93, 0]")) else {
+        panic!("a table was given")
+    };
+    // Halfway between 1 and 0.93.
+    close(table.at(25_f64.to_radians()), 0.965);
+    let biaxial = of(&format!("{angles}\nlongitudinal = [1, 0.93, 0]\ntransversal = [1, 1.3, 0]"));
+    assert!(matches!(biaxial, AngleModifier::Biaxial { .. }));
+    let faulty = short(&format!("[collectors.rating.angle]\n{angles}\nvalues = [1, 0.93]\n"));
+    assert_eq!(faulty, ["error 3:10 `values` has 2 values, 3 belong here"]);
 }
 
 #[test]

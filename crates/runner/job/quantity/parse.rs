@@ -147,7 +147,7 @@ impl Pieces<'_> {
     /// Steps over the `R-` of an R-value.
     fn resistance_mark(&mut self) -> bool {
         self.skip_space();
-        let rest = self.text[self.at..].as_bytes();
+        let rest = &self.text.as_bytes()[self.at..];
         let marked = matches!(rest, [b'R' | b'r', b'-' | b' ' | b'0'..=b'9', ..]);
         if marked {
             self.at += 1 + usize::from(!rest[1].is_ascii_digit());
@@ -313,7 +313,7 @@ mod tests {
     /// Definitions: see the head of `units.rs`. The right sides are worked out from them here, not from the table.
     #[test]
     fn every_unit_against_its_definition() {
-        let btu_h = 1055.055_852_62 / 3600.0;
+        let btu_h = 1_055.055_852_62 / 3600.0;
         for (text, kind, si) in [
             ("1 m", Kind::Length, 1.0),
             ("1 cm", Kind::Length, 0.01),

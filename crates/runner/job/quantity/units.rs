@@ -27,7 +27,7 @@ const INCH: f64 = 0.0254;
 const FOOT: f64 = 12.0 * INCH;
 const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 const POUND: f64 = 0.453_592_37;
-const BTU: f64 = 1055.055_852_62;
+const BTU: f64 = 1_055.055_852_62;
 const PSI: f64 = POUND * 9.806_65 / (INCH * INCH);
 const RANKINE: f64 = 5.0 / 9.0;
 
