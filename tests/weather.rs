@@ -1,10 +1,11 @@
-//! Weather files: the published layouts, the faults they come with, and irradiance on a plane.
+//! Weather files: the published layouts here, faults, irradiance on a plane and the invented years beside.
 
-use solar_geometry::sky::SkyModel;
-use solar_geometry::surface::Plane;
+mod faults;
+mod invented;
+mod near;
+mod plane;
+
 use suncask::problem::Severity;
-use suncask::weather::plane::{PlaneOptics, PlaneYear};
-use suncask::weather::sun_year::SunYear;
 use suncask::weather::{self, WeatherYear};
 
 /// Reads one of the files under `tests/data/weather`.
@@ -54,40 +55,10 @@ fn annual_sums_of_every_layout_are_those_of_the_file() {
     }
 }
 
-/// Annual irradiation of two planes against sums computed once with another program (see CREDITS.md in the data folder).
-#[test]
-fn annual_plane_irradiation_is_that_of_the_reference() {
-    let mut rows = csv::Reader::from_reader(include_str!("data/weather/plane_sums.csv").as_bytes());
-    let mut last = None;
-    for row in rows.records() {
-        let row = row.unwrap();
-        let number = |i: usize| row[i].parse::<f64>().unwrap();
-        if last.as_ref().is_none_or(|(name, _, _)| *name != row[0]) {
-            let weather = file(&row[0]);
-            let sun = SunYear::new(&weather);
-            last = Some((row[0].to_owned(), weather, sun));
-        }
-        let (name, weather, sun) = last.as_ref().unwrap();
-        let sky = match &row[3] {
-            "isotropic" => SkyModel::Isotropic,
-            "hay-davies" => SkyModel::HayDavies,
-            _ => SkyModel::Perez1990,
-        };
-        let optics = PlaneOptics { sky, ..PlaneOptics::open(Plane::from_deg(number(1), number(2))) };
-        let year = PlaneYear::new(weather, sun, &optics);
-        let hours = f64::from(year.block_s) / 3600.0;
-        let sum: f64 = year.blocks.iter().map(|b| b.beam_w_m2 + b.sky_w_m2 + b.ground_w_m2).sum();
-        let difference = sum * hours / 1000.0 / number(4) - 1.0;
-        println!("{name} {}/{} {}: {:+.3} %", &row[1], &row[2], &row[3], 100.0 * difference);
-        // The reference takes the sun once a row, refracted; that choice alone moves sums by up to 0.3 %.
-        assert!(difference.abs() < 0.005, "{name} {sky:?}: {:+.3} %", 100.0 * difference);
-    }
-}
 /// Ten months of this file are an hour early (found by an independent count); April and November are right.
 #[test]
 fn the_resaved_file_is_read_with_warnings_that_name_the_early_months() {
     let year = file(FAIRBANKS);
-    println!("{:#?}", year.warnings);
     let warning = year.warnings.iter().find(|p| p.message.contains("too early")).expect("a warning");
     let months =
         ["January", "February", "March", "May", "June", "July", "August", "September", "October", "December"];
@@ -106,4 +77,61 @@ fn published_files_raise_no_warning() {
         let warnings = file(name).warnings;
         assert!(warnings.iter().all(|p| p.severity == Severity::Note), "{name}: {warnings:#?}");
     }
+}
+
+/// The first record begins at local midnight where the hour ends at the stamp, before it where records are centred.
+#[test]
+fn every_layout_keeps_its_own_grid() {
+    // Stamp 01:00 is the hour from midnight.
+    let greensboro = file(GREENSBORO);
+    assert_eq!((greensboro.first_start_s, greensboro.interval_s), (0.0, 3600));
+    assert_eq!(greensboro.air_c[0], 10.0);
+    assert_eq!(greensboro.site.name, "GREENSBORO PIEDMONT TRIAD INT, NC");
+    // Stamps 00:30 and 00:00 are the middles of an hour and of a half hour.
+    assert_eq!(file(HIGH_PLAINS).first_start_s, 0.0);
+    let colorado = file(COLORADO);
+    assert_eq!((colorado.first_start_s, colorado.interval_s), (-900.0, 1800));
+    assert_eq!(colorado.air_c[0], -8.4);
+    // UTC: the row of 00:00 is local 01:00, and its middle 0.1761 h later; the row of 23:00 comes round to the front.
+    let piedmont = file(PIEDMONT);
+    assert_eq!(piedmont.site.utc_offset_h, 1.0);
+    assert_eq!(piedmont.first_start_s, libm::round(0.1761 * 3600.0) - 1800.0);
+    assert_eq!((piedmont.air_c[0], piedmont.air_c[1]), (2.1, 2.04));
+    assert!(piedmont.dni_w_m2.iter().all(|v| v.is_sign_positive()));
+}
+
+/// A file asked for in UTC holds the same year with its stamps moved: it must come out the same.
+#[test]
+fn nsrdb_stamps_in_utc_come_out_on_local_time() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/weather").join(HIGH_PLAINS);
+    let text = std::fs::read_to_string(path).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    let mut moved: Vec<String> = lines[..3].iter().map(|l| (*l).to_owned()).collect();
+    moved[1] = moved[1].replacen(",-7,1820,-7,", ",0,1820,-7,", 1);
+    assert_ne!(moved[1], lines[1]);
+    // The row seven places on lends its stamp, around the year's end.
+    let rows = &lines[3..];
+    for (index, row) in rows.iter().enumerate() {
+        let stamp = rows[(index + 7) % rows.len()].splitn(6, ',').take(5).collect::<Vec<_>>().join(",");
+        moved.push(format!("{stamp},{}", row.splitn(6, ',').nth(5).unwrap()));
+    }
+    let (local, utc) = (file(HIGH_PLAINS), weather::read_text("utc.csv", &moved.join("\n")).unwrap());
+    assert_eq!(utc.site, local.site);
+    assert_eq!(utc.first_start_s, local.first_start_s);
+    assert_eq!((utc.ghi_w_m2, utc.air_c), (local.ghi_w_m2, local.air_c));
+}
+
+/// Older PVGIS files have no offset line and CRLF line ends: the table starts a line earlier.
+#[test]
+fn a_pvgis_file_without_offset_line_is_read_and_says_so() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/weather").join(PIEDMONT);
+    let text = std::fs::read_to_string(path).unwrap();
+    let older: Vec<&str> = text.lines().filter(|l| !l.starts_with("Irradiance")).collect();
+    let year = weather::read_text("older.csv", &older.join("\r\n")).unwrap();
+    assert_eq!(year.first_start_s, -1800.0);
+    assert_eq!(year.air_c, file(PIEDMONT).air_c);
+    assert!(year.warnings.iter().any(|w| w.message.contains("Irradiance Time Offset")));
+    // 0.1761 h are 10.6 min, which the sun itself shows: without the line the radiation is early by as much.
+    let early = year.warnings.iter().find(|w| w.message.contains("too early")).expect("a shift");
+    assert!(early.message.contains("11 min") && early.message.contains("the whole year"), "{early}");
 }

@@ -2,7 +2,9 @@
 
 pub mod draws;
 pub mod job;
+pub mod picture;
 pub mod problem;
 pub mod record;
+pub mod report;
 pub mod weather;
 pub mod year;

@@ -113,6 +113,13 @@ impl Tally {
             .sum()
     }
 
+    /// Tank steps and loop substeps taken, for judging cost.
+    pub fn steps(&self) -> (u64, u64) {
+        self.sums
+            .iter()
+            .fold((0, 0), |(tank, solar), sums| (tank + sums.flows.tank_steps, solar + sums.flows.loop_steps))
+    }
+
     /// Integral of the room temperature around the first tank for each period, in K s, with its length in s.
     pub(crate) fn rooms(&self) -> impl Iterator<Item = (f64, f64)> {
         self.sums.iter().map(|sums| (sums.tank_room_k_s, sums.flows.duration_s))

@@ -3,6 +3,7 @@
 use csv::StringRecord;
 
 use super::calendar::{DAY_S, Stamp, YEAR_S, in_words};
+use super::table::RESTORE;
 use super::{Layout, Site, WeatherYear};
 use crate::problem::{Problem, Severity};
 
@@ -184,22 +185,9 @@ impl Draft {
         });
     }
 
-    /// Puts the rows in order and hands on the year, before any check of its values; `lines` holds the line of each record.
+    /// Puts the rows in order and hands on the year, before any check of its values.
     pub(super) fn into_year(mut self) -> Result<Sorted, Vec<Problem>> {
-        if self.bad_stamps.count > 0 {
-            let message = format!(
-                "Cannot read the date and time \"{}\"{}.",
-                self.bad_stamps.text,
-                self.bad_stamps.more()
-            );
-            self.error(Some(self.bad_stamps.line), message, "restore the file as its publisher wrote it");
-        }
-        if self.bad_numbers.count > 0 {
-            let message =
-                format!("\"{}\" is not a number{}.", self.bad_numbers.text, self.bad_numbers.more());
-            let help = "use a point for decimals, and leave a missing value empty";
-            self.error(Some(self.bad_numbers.line), message, help);
-        }
+        self.report_unreadable();
         let Some(interval_s) = self.interval_s() else {
             self.error(None, "The file holds no rows of data.".to_owned(), "get the whole file again");
             return Err(self.problems);
@@ -209,80 +197,105 @@ impl Draft {
             self.error(None, message, "the step must be 1 min to 1 h and divide the hour evenly");
             return Err(self.problems);
         }
-        let step = interval_s as f64;
-        let shift_s = self.anchor.intervals * step + self.anchor.seconds + self.zone_shift_s;
-        let start_of = |row: &Row| row.stamp_s as f64 + shift_s;
-        // The grid's first start lies within half a record of 1 January 00:00; at the very border it is the later one.
-        let remainder = start_of(&self.rows[0]).rem_euclid(step);
-        let first_start_s = if remainder >= 0.5 * step { remainder - step } else { remainder };
+        let step_s = interval_s as f64;
+        let shift_s = self.anchor.intervals * step_s + self.anchor.seconds + self.zone_shift_s;
+        // The grid's first start lies within half a record of 1 January 00:00; at the very border before it.
+        let remainder_s = (self.rows[0].stamp_s as f64 + shift_s).rem_euclid(step_s);
+        let first_start_s = if remainder_s >= 0.5 * step_s { remainder_s - step_s } else { remainder_s };
+        let (lines, values) = self.place(interval_s, shift_s - first_start_s);
+        if let Some(first) = lines.iter().position(|&line| line == 0) {
+            let missing = lines.iter().filter(|&&line| line == 0).count();
+            let when = in_words(libm::round(first_start_s + first as f64 * step_s - shift_s) as i64);
+            let message = if missing == 1 {
+                format!("The row for {when} is missing.")
+            } else {
+                format!("{missing} of {} rows are missing; the first is {when}.", lines.len())
+            };
+            let before = if first == 0 { None } else { Some(lines[first - 1]) };
+            self.error(before, message, clock_hint(missing));
+        }
+        if self.problems.iter().any(|p| p.severity == Severity::Error) {
+            return Err(self.problems);
+        }
+        if self.leap_rows > 0 {
+            let rows = self.leap_rows;
+            let message =
+                format!("The {rows} rows of 29 February were left out: every year here has 365 days.");
+            self.problems.push(Problem::new(Severity::Warning, message));
+        }
+        Ok(Sorted {
+            source: self.source,
+            layout: self.layout,
+            site: self.site,
+            made: self.made,
+            has: self.has,
+            lines,
+            values,
+            interval_s: interval_s as u32,
+            first_start_s,
+            problems: self.problems,
+        })
+    }
 
+    fn report_unreadable(&mut self) {
+        if self.bad_stamps.count > 0 {
+            let message = format!(
+                "Cannot read the date and time \"{}\"{}.",
+                self.bad_stamps.text,
+                self.bad_stamps.more()
+            );
+            self.error(Some(self.bad_stamps.line), message, RESTORE);
+        }
+        if self.bad_numbers.count > 0 {
+            let message =
+                format!("\"{}\" is not a number{}.", self.bad_numbers.text, self.bad_numbers.more());
+            let help = "use a point for decimals, and leave a missing value empty";
+            self.error(Some(self.bad_numbers.line), message, help);
+        }
+    }
+
+    /// Lines (0 for none) and values of all records in order; `shift_s` leads from a stamp to the start of its record, seen
+    /// from the start of record 0. Rows between the records and repeated ones are reported.
+    fn place(&mut self, interval_s: i64, shift_s: f64) -> (Vec<usize>, Vec<[f64; Quantity::COUNT]>) {
+        let step_s = interval_s as f64;
         let count = (YEAR_S / interval_s) as usize;
         let mut lines = vec![0_usize; count];
         let mut values = vec![[f64::NAN; Quantity::COUNT]; count];
         let (mut repeated, mut off_grid) = (Fault::default(), Fault::default());
         let mut first_repeated = 0;
         for row in &self.rows {
-            let steps = (start_of(row) - first_start_s) / step;
+            let steps = (row.stamp_s as f64 + shift_s) / step_s;
             let whole = libm::round(steps);
-            if (steps - whole).abs() * step > 1.0 {
+            if (steps - whole).abs() * step_s > 1.0 {
                 off_grid.add(row.line, &in_words(row.stamp_s));
                 continue;
             }
-            let slot = (whole as i64).rem_euclid(count as i64) as usize;
-            if lines[slot] > 0 {
+            let record = (whole as i64).rem_euclid(count as i64) as usize;
+            if lines[record] > 0 {
                 if repeated.count == 0 {
-                    first_repeated = lines[slot];
+                    first_repeated = lines[record];
                 }
                 repeated.add(row.line, &in_words(row.stamp_s));
                 continue;
             }
-            lines[slot] = row.line;
-            values[slot] = row.values;
+            lines[record] = row.line;
+            values[record] = row.values;
         }
         if off_grid.count > 0 {
+            let minutes = interval_s / 60;
             let message = format!(
-                "The stamp {} does not fit the step of {} min{}.",
+                "The stamp {} does not fit the step of {minutes} min{}.",
                 off_grid.text,
-                interval_s / 60,
                 off_grid.more()
             );
             self.error(Some(off_grid.line), message, "every row must be one step after the row before it");
         }
         if repeated.count > 0 {
             let message =
-                format!("{} was there before, in line {}{}.", repeated.text, first_repeated, repeated.more());
-            self.error(Some(repeated.line), message, self.clock_hint(repeated.count));
+                format!("{} was there before, in line {first_repeated}{}.", repeated.text, repeated.more());
+            self.error(Some(repeated.line), message, clock_hint(repeated.count));
         }
-        if let Some(first) = lines.iter().position(|&line| line == 0) {
-            let missing = lines.iter().filter(|&&line| line == 0).count();
-            let when = in_words(libm::round(first_start_s + first as f64 * step - shift_s) as i64);
-            let message = if missing == 1 {
-                format!("The row for {when} is missing.")
-            } else {
-                format!("{missing} of {count} rows are missing; the first is {when}.")
-            };
-            let before = if first == 0 { None } else { Some(lines[first - 1]) };
-            self.error(before, message, self.clock_hint(missing));
-        }
-        if self.problems.iter().any(|p| p.severity == Severity::Error) {
-            return Err(self.problems);
-        }
-        if self.leap_rows > 0 {
-            let message = format!(
-                "The {} rows of 29 February were left out: every year here has 365 days.",
-                self.leap_rows
-            );
-            self.problems.push(Problem::new(Severity::Warning, message));
-        }
-        Ok(Sorted {
-            has: self.has,
-            site: self.site.clone(),
-            lines,
-            values,
-            interval_s: interval_s as u32,
-            first_start_s,
-            draft: self,
-        })
+        (lines, values)
     }
 
     /// Turns columns given as energy per step into the mean power over the step.
@@ -293,14 +306,6 @@ impl Draft {
             for (value, _) in row.values.iter_mut().zip(energy).filter(|(_, energy)| **energy) {
                 *value *= factor;
             }
-        }
-    }
-
-    fn clock_hint(&self, rows: usize) -> &'static str {
-        if rows <= 4 {
-            "weather runs on standard time all year: is this a daylight-saving change?"
-        } else {
-            "a full year of 365 days is needed, each hour once; get the whole file again"
         }
     }
 
@@ -318,6 +323,15 @@ impl Draft {
             }
         }
         steps.into_iter().max_by_key(|&(_, count)| count).map(|(step, _)| step)
+    }
+}
+
+/// Remedy for rows that are missing or there twice.
+fn clock_hint(rows: usize) -> &'static str {
+    if rows <= 4 {
+        "weather runs on standard time all year: is this a daylight-saving change?"
+    } else {
+        "a full year of 365 days is needed, each hour once; get the whole file again"
     }
 }
 
@@ -347,24 +361,25 @@ pub(super) fn columns(names: &[String], wanted: &[(Quantity, &str)]) -> Vec<Colu
 
 /// All records in their places, gaps still NaN.
 pub(super) struct Sorted {
-    pub(super) has: [bool; Quantity::COUNT],
+    pub(super) source: String,
+    pub(super) layout: Layout,
     pub(super) site: Site,
+    pub(super) made: bool,
+    /// Columns there are, by [`Quantity`].
+    pub(super) has: [bool; Quantity::COUNT],
+    /// Line of each record in the file.
     pub(super) lines: Vec<usize>,
+    /// Values of each record, by [`Quantity`].
     pub(super) values: Vec<[f64; Quantity::COUNT]>,
     pub(super) interval_s: u32,
     pub(super) first_start_s: f64,
-    draft: Draft,
+    pub(super) problems: Vec<Problem>,
 }
 
 impl Sorted {
-    /// Name of the file for messages.
-    pub(super) fn source(&self) -> &str {
-        &self.draft.source
-    }
-
     /// An error at the line of a record.
     pub(super) fn error(&self, record: usize, message: &str, help: &str) -> Problem {
-        super::table::error(&self.draft.source, self.lines[record], message, help)
+        super::table::error(&self.source, self.lines[record], message, help)
     }
 
     /// The year with its columns as they are, and the doubts so far.
@@ -388,12 +403,12 @@ impl Sorted {
             wind_m_s: column(Quantity::Wind),
             dew_point_c,
             site: self.site,
-            layout: self.draft.layout,
-            source: self.draft.source,
-            made: self.draft.made,
+            layout: self.layout,
+            source: self.source,
+            made: self.made,
             interval_s: self.interval_s,
             first_start_s: self.first_start_s,
-            warnings: self.draft.problems,
+            warnings: self.problems,
         }
     }
 }

@@ -147,8 +147,7 @@ impl PlaneYear {
         let mut notes = Vec::new();
         if dropped_wh_m2 > 0.5 {
             let message = format!(
-                "{:.1} kWh/m2 of direct sun a year stands in rows in which the sun is down, and was left out.",
-                dropped_wh_m2 / 1000.0
+                "{dropped_wh_m2:.0} Wh/m2 of direct sun a year stand in rows in which the sun is down, and were left out."
             );
             notes.push(Problem::new(Severity::Note, message));
         }

@@ -10,7 +10,8 @@ use std::ops::Range;
 use crate::assemble::{Checks, Fault};
 use crate::collector::Drive;
 use crate::controller::Controller;
-use crate::exchanger::Exchanger;
+use crate::exchanger::circulation::Passing;
+use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
 use crate::pipe::PipeRun;
@@ -18,7 +19,9 @@ use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
 use crate::tank::Tank;
-use crate::tank::flow::{Circulation, DrawPass, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c};
+use crate::tank::flow::{
+    Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
+};
 use crate::tank::mixing::settle;
 use crate::valve;
 
@@ -189,8 +192,8 @@ impl Plant {
         if let (Some(solar), Some(drive)) = (&self.solar, drive) {
             flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
             if state.controller.pump_on {
-                let slices_c = first.clone();
-                let inlet_c = solar.run(state, scratch, c, drive, slices_c, seconds, flows);
+                let map = self.exchange(solar, state, scratch, c, seconds);
+                let inlet_c = solar.run(state, scratch, c, drive, map, seconds, flows);
                 match &solar.exchanger {
                     Exchanger::Coil(coil) => {
                         flows.heat_into_tank_j += coil.give(
@@ -202,10 +205,8 @@ impl Plant {
                         has_source = true;
                     }
                     Exchanger::Circulated(circulated) => {
-                        let flow_w_k = state.flow_w_k;
-                        let tank_flow_w_k = circulated.tank_flow_w_k(flow_w_k);
-                        let map = circulated.map(flow_w_k, state.nodes_c[first.start + circulated.from]);
-                        let heat_w = flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
+                        let heat_w = state.flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
+                        let tank_flow_w_k = circulated.tank_flow_w_k(state.flow_w_k);
                         flows.heat_into_tank_j += heat_w * seconds;
                         circulation = Some(Circulation {
                             from: circulated.from,
@@ -230,7 +231,7 @@ impl Plant {
         self.draw(state, scratch, c, circulation, seconds, flows);
         self.heat(state, c, seconds, flows);
         for i in 0..self.tanks.len() {
-            settle(&mut state.nodes_c[self.tank_nodes(i)], &mut scratch.pools);
+            settle(&mut state.nodes_c[self.tank_nodes(i)]);
         }
         self.read_sensors(state, c, seconds);
         let slices_c = &state.nodes_c[first];
@@ -239,6 +240,36 @@ impl Plant {
         flows.tank_mean_k_s += slices_c.iter().sum::<f64>() / slices_c.len() as f64 * seconds;
         if self.solar.as_ref().is_some_and(|solar| top_c >= solar.controller.spec.high_limit_c) {
             flows.above_limit_s += seconds;
+        }
+    }
+
+    /// What the exchanger makes of the loop's temperature in the coming step.
+    fn exchange(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        seconds: f64,
+    ) -> Affine {
+        let tank = &self.tanks[0];
+        let slices_c = &state.nodes_c[self.tank_nodes(0)];
+        match &solar.exchanger {
+            Exchanger::Coil(coil) => {
+                coil.set_flow(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds);
+                coil.map(&mut scratch.coil, slices_c)
+            }
+            Exchanger::Circulated(circulated) => {
+                let volumes = seconds / tank.slice_j_k;
+                let hot_share = valve::hot_share(c.draw.use_c, slices_c[tank.hot_slice], c.cold_water_c);
+                let passing = Passing {
+                    moved: circulated.tank_flow_w_k(state.flow_w_k) * volumes,
+                    drawn: c.draw.flow_m3_s * tank.water_j_m3_k * hot_share * volumes,
+                    cold_slice: tank.cold_slice,
+                    cold_c: c.cold_water_c,
+                };
+                circulated.map(state.flow_w_k, circulated.taken_c(slices_c, &passing))
+            }
         }
     }
 
@@ -259,8 +290,9 @@ impl Plant {
         let last = self.tanks.len() - 1;
         let tap_w_k = c.draw.flow_m3_s * self.tanks[last].water_j_m3_k;
         let least_slice_j_k = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k));
-        let most_moved = tap_w_k * seconds / least_slice_j_k + circulation.map_or(0.0, |stream| stream.moved);
-        let passes = (most_moved / LONGEST_PASS).ceil().max(1.0);
+        let drawn_passes = tap_w_k * seconds / least_slice_j_k / LONGEST_PASS;
+        let circulated_passes = circulation.map_or(0.0, |stream| stream.moved / LONGEST_CIRCULATION);
+        let passes = drawn_passes.max(circulated_passes).ceil().max(1.0);
         let pass_s = seconds / passes;
         let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
         for _ in 0..passes as usize {
@@ -273,7 +305,15 @@ impl Plant {
                 let outlet_c = match stream {
                     Some(stream) if i == 0 => {
                         let pass = DrawPass { cold, hot, cold_c: inlet_c, moved };
-                        draw_and_circulate(slices_c, &pass, &stream, &mut scratch.term, &mut scratch.next)
+                        let outlet_c = draw_and_circulate(
+                            slices_c,
+                            &pass,
+                            &stream,
+                            &mut scratch.term,
+                            &mut scratch.next,
+                        );
+                        settle(slices_c);
+                        outlet_c
                     }
                     _ => {
                         let outlet_c = mean_outlet_c(slices_c, cold, hot, inlet_c, moved);

@@ -47,7 +47,6 @@ pub(crate) struct SolarLoop {
     fluid: Fluid,
     pump: PumpSpec,
     loop_step_s: f64,
-    slice_j_k: f64,
 }
 
 /// Coefficients of the running loop at a flow, step length and wind.
@@ -115,7 +114,6 @@ impl SolarLoop {
             fluid: spec.fluid,
             pump: spec.pump,
             loop_step_s,
-            slice_j_k: tank.slice_j_k,
         }
     }
 
@@ -142,8 +140,8 @@ impl SolarLoop {
         }
     }
 
-    /// The running loop for `seconds`, the tank at `tank_nodes` held still. Returns the mean temperature at the
-    /// exchanger's inlet.
+    /// The running loop for `seconds`, the tank held still behind the exchanger's map. Returns the mean temperature at
+    /// the exchanger's inlet.
     #[allow(
         clippy::too_many_arguments,
         reason = "state, scratch, inputs and accounts of one step, each its own kind"
@@ -154,7 +152,7 @@ impl SolarLoop {
         scratch: &mut Scratch,
         c: &Conditions,
         drive: &Drive,
-        tank_nodes: Range<usize>,
+        exchanged: Affine,
         seconds: f64,
         flows: &mut Flows,
     ) -> f64 {
@@ -167,16 +165,6 @@ impl SolarLoop {
             scratch.loop_run.collector = self.collector.flow_step(flow_w_k, step_s);
         }
         let pump_heat_w = self.pump.power_w * self.pump.heat_to_fluid_frac;
-        let exchanged = {
-            let slices_c = &state.nodes_c[tank_nodes.clone()];
-            match &self.exchanger {
-                Exchanger::Coil(coil) => {
-                    coil.set_flow(&mut scratch.coil, self.slice_j_k, flow_w_k, seconds);
-                    coil.map(&mut scratch.coil, slices_c)
-                }
-                Exchanger::Circulated(circulated) => circulated.map(flow_w_k, slices_c[circulated.from]),
-            }
-        };
         let (cells_c, _) = state.nodes_c.split_at_mut(self.collector.cells);
         let mut walk = Walk {
             plant: self,

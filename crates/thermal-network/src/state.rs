@@ -30,7 +30,6 @@ pub struct Scratch {
     pub(crate) old_c: Vec<f64>,
     pub(crate) term: Vec<f64>,
     pub(crate) next: Vec<f64>,
-    pub(crate) pools: Vec<(f64, f64)>,
 }
 
 impl State {
@@ -80,7 +79,6 @@ impl Scratch {
             old_c: vec![0.0; most],
             term: vec![0.0; most],
             next: vec![0.0; most],
-            pools: vec![(0.0, 0.0); most],
             loop_run: LoopRun::new(plant.pipe_runs().count()),
             ..Self::default()
         }

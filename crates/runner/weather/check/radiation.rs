@@ -121,7 +121,9 @@ pub(super) fn check_excess_diffuse(sorted: &Sorted, doubts: &mut Vec<Problem>) {
             v[DHI], v[GHI]
         );
         let help = "both are used as they stand";
-        doubts.push(doubt(Severity::Warning, message, help).at_line(sorted.source(), sorted.lines[first]));
+        doubts.push(
+            doubt(Severity::Warning, message, help).at_line(sorted.source.as_str(), sorted.lines[first]),
+        );
     }
 }
 

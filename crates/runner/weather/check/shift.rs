@@ -133,8 +133,8 @@ pub(super) fn check(year: &WeatherYear, lines: &[usize]) -> Vec<Problem> {
         let early = if mean_min > 0.0 { "early" } else { "late" };
         let whole_year = members.len() == judged;
         let message = format!(
-            "Radiation comes about {:.0} min too {early} for the sun in {}: {:.1} W/m2 (rms) do not close as stated, {:.1} W/m2 \
-             with that shift.",
+            "Radiation comes about {:.0} min too {early} for the sun in {}: global, direct and diffuse miss each other by \
+             {:.1} W/m2 (rms) as stamped, by {:.1} W/m2 with that shift.",
             libm::round(mean_min.abs()),
             if whole_year { "the whole year".to_owned() } else { names(&members) },
             rms_over(&members, |m| months[m].rms_w_m2(STATED)),
@@ -153,7 +153,7 @@ pub(super) fn check(year: &WeatherYear, lines: &[usize]) -> Vec<Problem> {
         let message = format!(
             "Global, direct and diffuse irradiance do not fit each other in {}: global is {:+.0} % off the other two.",
             names(&open),
-            100.0 * residual / ghi
+            100.0 * residual / (ghi - residual)
         );
         let help = "the three columns are used as they stand; prefer another file or year";
         problems.push(place(Problem::new(Severity::Warning, message).help(help), open[0]));

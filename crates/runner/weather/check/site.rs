@@ -13,7 +13,7 @@ pub(super) fn check(sorted: &Sorted) -> Vec<Problem> {
         if !(range[0]..=range[1]).contains(&value) {
             let message = format!("The header gives a {name} of {value} {unit}.");
             let help = format!("it must lie between {} and {} {unit}", range[0], range[1]);
-            errors.push(refuse(sorted.source(), message, &help));
+            errors.push(refuse(&sorted.source, message, &help));
         }
     };
     require("latitude", site.latitude_deg, "deg", [-90.0, 90.0]);

@@ -5,8 +5,9 @@ use super::super::table::RESTORE;
 use super::{counted, doubt, refuse};
 use crate::problem::{Problem, Severity};
 
-/// Longest gap in radiation or air temperature that a straight line may bridge, in s (a rule of this program).
-const LONGEST_BRIDGE_S: usize = 3 * 3600;
+/// Longest gap that a straight line may bridge, in h, in radiation by day and in air temperature (a rule of this program).
+const LONGEST_RADIATION_GAP_H: f64 = 3.0;
+const LONGEST_AIR_GAP_H: f64 = 24.0;
 
 /// Wind speed where a file has none, in m/s: the speed at which the wind terms of ISO 9806:2017 vanish.
 const WIND_WITHOUT_DATA_M_S: f64 = 3.0;
@@ -19,7 +20,7 @@ pub(super) fn require_columns(sorted: &Sorted, errors: &mut Vec<Problem>) {
         if !there {
             let message = format!("There is no column of {}.", quantity.name());
             errors.push(refuse(
-                sorted.source(),
+                &sorted.source,
                 message,
                 "every year needs it; get the file again with this column",
             ));
@@ -68,7 +69,12 @@ pub(super) fn bridge_gaps(sorted: &mut Sorted, errors: &mut Vec<Problem>, doubts
         let count = sorted.values.len();
         let is_gap = |record: usize| sorted.values[record % count][index].is_nan();
         let missing = (0..count).filter(|&r| is_gap(r)).count();
-        let needed = matches!(quantity, Quantity::Ghi | Quantity::Air);
+        let longest_allowed_h = match quantity {
+            Quantity::Ghi => LONGEST_RADIATION_GAP_H,
+            Quantity::Air => LONGEST_AIR_GAP_H,
+            _ => f64::INFINITY,
+        };
+        let needed = longest_allowed_h.is_finite();
         if missing == 0 || (!needed && !sorted.has[index]) {
             continue;
         }
@@ -76,7 +82,7 @@ pub(super) fn bridge_gaps(sorted: &mut Sorted, errors: &mut Vec<Problem>, doubts
             sorted.has[index] = false;
             if needed {
                 errors.push(refuse(
-                    sorted.source(),
+                    &sorted.source,
                     format!("There is no {} in any row.", quantity.name()),
                     RESTORE,
                 ));
@@ -95,12 +101,14 @@ pub(super) fn bridge_gaps(sorted: &mut Sorted, errors: &mut Vec<Problem>, doubts
             }
         }
         let (longest_at, longest) = runs.iter().copied().max_by_key(|&(_, length)| length).unwrap_or((0, 0));
-        let longest_s = longest * sorted.interval_s as usize;
-        let longest_h = longest_s as f64 / 3600.0;
-        if needed && longest_s > LONGEST_BRIDGE_S {
+        let longest_h = longest as f64 * f64::from(sorted.interval_s) / 3600.0;
+        if longest_h > longest_allowed_h {
             let message =
                 format!("{} are missing, up to {longest_h:.1} h in a row.", counted(missing, quantity));
-            errors.push(sorted.error(longest_at % count, &message, "gaps of at most 3 h can be bridged"));
+            let help = format!(
+                "gaps of at most {longest_allowed_h} h can be bridged; get the file again or another one"
+            );
+            errors.push(sorted.error(longest_at % count, &message, &help));
             continue;
         }
         for (first, length) in runs {
@@ -114,7 +122,7 @@ pub(super) fn bridge_gaps(sorted: &mut Sorted, errors: &mut Vec<Problem>, doubts
         let message = format!("{} were missing and lie on straight lines now.", counted(missing, quantity));
         let place = sorted.lines[longest_at % count];
         let help = format!("the longest gap is {longest_h:.1} h");
-        doubts.push(doubt(Severity::Warning, message, &help).at_line(sorted.source(), place));
+        doubts.push(doubt(Severity::Warning, message, &help).at_line(sorted.source.as_str(), place));
     }
 }
 

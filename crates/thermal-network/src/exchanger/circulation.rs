@@ -1,6 +1,7 @@
 //! Tank water that leaves the tank to be warmed: in an external plate exchanger, or in the collector itself (open loop).
 
 use super::Affine;
+use crate::collector::mean_share;
 use crate::spec::{ExchangerSpec, PlateRating};
 use crate::tank::{Tank, slice_at};
 
@@ -17,6 +18,19 @@ pub(crate) struct Circulated {
 struct Plate {
     rating: PlateRating,
     tank_flow_w_k: f64,
+}
+
+/// What passes the slices in a step, in slice volumes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Passing {
+    /// Circulated.
+    pub(crate) moved: f64,
+    /// Drawn.
+    pub(crate) drawn: f64,
+    /// Slice at which cold water enters.
+    pub(crate) cold_slice: usize,
+    /// Its temperature in degC.
+    pub(crate) cold_c: f64,
 }
 
 /// Effectiveness of a counterflow exchanger on the smaller of two capacity flows (Kays & London, Compact Heat Exchangers,
@@ -58,6 +72,20 @@ impl Circulated {
     /// Capacity flow of the tank's water in W/K when the loop's is `flow_w_k`.
     pub(crate) fn tank_flow_w_k(&self, flow_w_k: f64) -> f64 {
         self.plate.map_or(flow_w_k, |plate| plate.tank_flow_w_k)
+    }
+
+    /// Mean temperature of the water taken over a step: the slice relaxes towards what flows into it.
+    pub(crate) fn taken_c(&self, slices_c: &[f64], passing: &Passing) -> f64 {
+        let own_c = slices_c[self.from];
+        if self.from == self.to {
+            return own_c;
+        }
+        let beside_c = slices_c[if self.to > self.from { self.from + 1 } else { self.from - 1 }];
+        // Where cold water enters at the very slice, it takes the place of what would come from beside.
+        let cold = if self.from == passing.cold_slice { passing.drawn } else { 0.0 };
+        let beside = (passing.moved - cold).max(0.0);
+        let entering_c = (beside * beside_c + cold * passing.cold_c) / (beside + cold);
+        own_c + (1.0 - mean_share(beside + cold)) * (entering_c - own_c)
     }
 
     /// The loop's map for tank water taken at `taken_c`.

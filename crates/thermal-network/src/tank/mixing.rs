@@ -2,37 +2,41 @@
 
 /// Mixes the slices of `slices_c` (bottom first, equal masses) by the least mixing that leaves no slice hotter than the
 /// one above: adjacent violators are pooled to their mean. Energy is conserved.
-///
-/// `pools` is scratch of at least the same length.
 #[inline]
-pub(crate) fn settle(slices_c: &mut [f64], pools: &mut [(f64, f64)]) {
+pub(crate) fn settle(slices_c: &mut [f64]) {
     if slices_c.windows(2).fold(false, |any, pair| any | (pair[0] > pair[1])) {
-        pool_violators(slices_c, pools);
+        pool_violators(slices_c);
     }
 }
 
-/// Pool adjacent violators (Ayer et al. 1955, Annals of Mathematical Statistics 26, from memory), bottom to top.
-fn pool_violators(slices_c: &mut [f64], pools: &mut [(f64, f64)]) {
-    let mut count = 0;
-    for &slice_c in slices_c.iter() {
-        let mut pool = (slice_c, 1.0);
-        while count > 0 {
-            let below: (f64, f64) = pools[count - 1];
-            if below.0 <= pool.0 {
+/// Pool adjacent violators (Ayer et al. 1955, Annals of Mathematical Statistics 26, from memory), bottom to top, in place:
+/// whatever lies below the place reached is already in order.
+#[inline(never)]
+fn pool_violators(slices_c: &mut [f64]) {
+    let mut next = 1;
+    while next < slices_c.len() {
+        if slices_c[next - 1] <= slices_c[next] {
+            next += 1;
+            continue;
+        }
+        let mut start = next - 1;
+        let mut sum = slices_c[start] + slices_c[next];
+        next += 1;
+        let mut size = 2.0;
+        loop {
+            // Compared without dividing: the pool's mean against its neighbours.
+            if start > 0 && slices_c[start - 1] * size > sum {
+                start -= 1;
+                sum += slices_c[start];
+            } else if next < slices_c.len() && slices_c[next] * size < sum {
+                sum += slices_c[next];
+                next += 1;
+            } else {
                 break;
             }
-            let size = below.1 + pool.1;
-            pool = ((below.0 * below.1 + pool.0 * pool.1) / size, size);
-            count -= 1;
+            size += 1.0;
         }
-        pools[count] = pool;
-        count += 1;
-    }
-    let mut at = 0;
-    for &(mean_c, size) in &pools[..count] {
-        let end = at + size as usize;
-        slices_c[at..end].fill(mean_c);
-        at = end;
+        slices_c[start..next].fill(sum / size);
     }
 }
 
@@ -42,8 +46,7 @@ mod tests {
 
     fn settled(slices_c: &[f64]) -> Vec<f64> {
         let mut slices_c = slices_c.to_vec();
-        let mut pools = vec![(0.0, 0.0); slices_c.len()];
-        settle(&mut slices_c, &mut pools);
+        settle(&mut slices_c);
         slices_c
     }
 

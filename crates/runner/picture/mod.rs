@@ -1,0 +1,22 @@
+//! Pictures: numbers from [`record`](crate::record) in, an SVG out; PNG is made from the SVG.
+//!
+//! Nothing here computes physics. Each picture is self-contained, needs no font file, and carries a title and a
+//! description with its key figures for those who cannot see it.
+
+mod days;
+mod heat;
+mod map;
+mod months;
+mod raster;
+mod style;
+mod units;
+mod weather;
+
+pub use days::{ShownDay, day_curves};
+pub use heat::heat_path;
+pub use map::{sun_map, tank_map};
+pub use months::month_bars;
+pub use raster::png;
+pub(crate) use style::MONTHS;
+pub use units::{Units, grouped, kwh, percent};
+pub use weather::{WeatherMonths, weather_months};

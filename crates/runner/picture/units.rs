@@ -1,0 +1,91 @@
+//! Customary or SI: how a stored SI number is shown to a person.
+
+use crate::record::Column;
+
+/// Units a person wants to read. Energy stays in kWh in both, as on the electric bill.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Units {
+    /// degF, gallons.
+    #[default]
+    Us,
+    /// degC, liters.
+    Si,
+}
+
+impl Units {
+    /// A temperature level given in degC, in these units.
+    pub fn level(self, level_c: f64) -> f64 {
+        match self {
+            Units::Us => level_c * 1.8 + 32.0,
+            Units::Si => level_c,
+        }
+    }
+
+    /// Sign of a temperature level.
+    pub fn level_sign(self) -> &'static str {
+        match self {
+            Units::Us => "\u{b0}F",
+            Units::Si => "\u{b0}C",
+        }
+    }
+
+    /// Value and unit of a column as a person reads them. US gallon: 3.785411784 L (NIST Handbook 44).
+    pub fn show(self, column: Column, value: f64) -> (f64, &'static str) {
+        match (column.info().unit, self) {
+            ("degC", _) => (self.level(value), self.level_sign()),
+            ("L", Units::Us) => (value / 3.785_411_784, "gal"),
+            ("kWh/m2", _) => (value, "kWh/m\u{b2}"),
+            ("-", _) => (value, ""),
+            (unit, _) => (value, unit),
+        }
+    }
+}
+
+/// A number with so many decimals and commas between thousands; never `-0`.
+pub fn grouped(value: f64, decimals: usize) -> String {
+    let text = format!("{:.decimals$}", value.abs());
+    let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
+    let mut out = String::new();
+    if value < 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
+        out.push('\u{2212}');
+    }
+    for (i, digit) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out + rest
+}
+
+/// Energy in whole kWh with its unit.
+pub fn kwh(value_kwh: f64) -> String {
+    format!("{} kWh", grouped(value_kwh, 0))
+}
+
+/// A share of one as whole percent.
+pub fn percent(share_frac: f64) -> String {
+    format!("{}%", grouped(100.0 * share_frac, 0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_grouped_and_zero_has_no_sign() {
+        assert_eq!(grouped(1_234_567.25, 1), "1,234,567.2");
+        assert_eq!(grouped(-0.4, 0), "0");
+        assert_eq!(grouped(-1200.0, 0), "\u{2212}1,200");
+        assert_eq!(grouped(999.0, 0), "999");
+    }
+
+    #[test]
+    fn customary_units_by_definition() {
+        // 0 degC = 32 degF and 100 degC = 212 degF by definition of the scale.
+        assert_eq!(Units::Us.level(0.0), 32.0);
+        assert_eq!(Units::Us.level(100.0), 212.0);
+        assert_eq!(Units::Us.show(Column::TapVolume, 3.785_411_784), (1.0, "gal"));
+        assert_eq!(Units::Si.show(Column::TapVolume, 5.0), (5.0, "L"));
+    }
+}

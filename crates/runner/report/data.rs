@@ -1,0 +1,163 @@
+//! The result for machines: `summary.json`, `monthly.csv` and `hourly.csv`, with the keys of the one table of columns.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use serde::Serialize;
+use serde::ser::{SerializeMap, Serializer};
+use serde_json::Number;
+
+use super::{Report, WeatherFacts};
+use crate::job::Echo;
+use crate::problem::Problem;
+use crate::record::{Accounts, Column};
+
+/// Version of the layout of `summary.json`; goes up when a key changes its meaning or goes away.
+pub const SCHEMA_VERSION: u32 = 1;
+
+/// What the numbers are for, of whoever reads the file without this program at hand.
+#[derive(Serialize)]
+struct Summary<'a> {
+    schema_version: u32,
+    suncask_version: &'a str,
+    date: &'a str,
+    job: JobFacts<'a>,
+    defaults: Vec<Default<'a>>,
+    weather: &'a WeatherFacts,
+    annual: Values<'a>,
+    monthly: Vec<Values<'a>>,
+    columns: Vec<Definition>,
+}
+
+#[derive(Serialize)]
+struct JobFacts<'a> {
+    name: &'a str,
+    quantities: &'a [Echo],
+    notes: &'a [Problem],
+}
+
+#[derive(Serialize)]
+struct Default<'a> {
+    key: &'a str,
+    value: &'a str,
+    si: Option<f64>,
+    unit: &'a str,
+    source: &'a str,
+}
+
+#[derive(Serialize)]
+struct Definition {
+    key: &'static str,
+    unit: &'static str,
+    label: &'static str,
+    definition: &'static str,
+}
+
+/// The values of a span under their keys, in the order of the columns.
+struct Values<'a>(&'a Accounts);
+
+impl Serialize for Values<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(Column::COUNT))?;
+        for column in Column::ALL.iter().copied() {
+            map.serialize_entry(column.info().key, &number(column, self.0[column]))?;
+        }
+        map.end()
+    }
+}
+
+/// A value as it is written: whole numbers without a point, no negative zero, all digits of the rest.
+///
+/// # Panics
+///
+/// If the value is not finite: such a result must never reach a file.
+fn number(column: Column, value: f64) -> Number {
+    // Whole numbers up to 2^53 are exact in both kinds.
+    if value.fract() == 0.0 && value.abs() <= 9_007_199_254_740_992.0 {
+        return Number::from(value as i64);
+    }
+    match Number::from_f64(value) {
+        Some(number) => number,
+        None => panic!("{} is {value}", column.info().key),
+    }
+}
+
+/// Text of `summary.json`.
+pub(super) fn summary(report: &Report<'_>) -> String {
+    let defaults = report.echo.iter().filter_map(|e| {
+        let source = e.default_source.as_deref()?;
+        Some(Default { key: &e.key, value: &e.written, si: e.si, unit: &e.unit, source })
+    });
+    let columns = Column::ALL.iter().map(|c| {
+        let info = c.info();
+        Definition { key: info.key, unit: info.unit, label: info.label, definition: info.definition }
+    });
+    let summary = Summary {
+        schema_version: SCHEMA_VERSION,
+        suncask_version: report.version,
+        date: report.date,
+        job: JobFacts { name: report.name, quantities: report.echo, notes: report.notes },
+        defaults: defaults.collect(),
+        weather: &report.weather,
+        annual: Values(&report.result.annual),
+        monthly: report.result.monthly.iter().map(Values).collect(),
+        columns: columns.collect(),
+    };
+    serde_json::to_string_pretty(&summary).expect("plain values under text keys") + "\n"
+}
+
+/// Writes one row a month: `month` (1 to 12), then every column.
+pub(super) fn monthly(path: &Path, months: &[Accounts]) -> io::Result<()> {
+    let rows = months.iter().enumerate().map(|(i, month)| (vec![i + 1], month));
+    table(path, &["month"], rows)
+}
+
+/// Writes one row an hour of local standard time: `month`, `day` of the month, `hour` (0 to 23, as it begins), then
+/// every column.
+pub(super) fn hourly(path: &Path, hours: &[Accounts]) -> io::Result<()> {
+    let rows = hours.iter().enumerate().map(|(i, hour)| {
+        let (month, day) = super::days::date((i / 24) as u32 + 1);
+        (vec![month as usize, day as usize, i % 24], hour)
+    });
+    table(path, &["month", "day", "hour"], rows)
+}
+
+fn table<'a>(
+    path: &Path,
+    times: &[&str],
+    rows: impl Iterator<Item = (Vec<usize>, &'a Accounts)>,
+) -> io::Result<()> {
+    let mut file = csv::Writer::from_path(path)?;
+    file.write_record(times.iter().copied().chain(Column::ALL.iter().map(|c| c.info().key)))?;
+    for (time, values) in rows {
+        for part in time {
+            file.write_field(part.to_string())?;
+        }
+        for column in Column::ALL.iter().copied() {
+            file.write_field(number(column, values[column]).to_string())?;
+        }
+        file.write_record(None::<&[u8]>)?;
+    }
+    file.into_inner().map_err(|e| e.into_error())?.flush()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_numbers_and_zero_are_plain() {
+        let text = |v| number(Column::PumpStarts, v).to_string();
+        assert_eq!(text(1204.0), "1204");
+        assert_eq!(text(-0.0), "0");
+        assert_eq!(text(-3.0), "-3");
+        assert_eq!(text(0.1 + 0.2), "0.30000000000000004");
+        assert_eq!(text(3.0e-13), "3e-13");
+    }
+
+    #[test]
+    #[should_panic(expected = "pump_starts is NaN")]
+    fn not_a_number_is_never_written() {
+        number(Column::PumpStarts, f64::NAN);
+    }
+}

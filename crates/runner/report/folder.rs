@@ -1,0 +1,159 @@
+//! A folder that appears whole or not at all, and never takes the place of anything but an older one of ours.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::WriteError;
+
+/// Entries our results folders may hold; anything else in one is somebody's own.
+const OURS: [&str; 5] = ["summary.json", "monthly.csv", "hourly.csv", "report.html", "pictures"];
+
+/// Lets `fill` write into a new folder beside `dir`, then puts that folder in the place of `dir`.
+///
+/// Until everything is written an older result stays as it is; if anything fails, nothing new is left behind.
+pub(super) fn replace(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<()>) -> Result<(), WriteError> {
+    let failed = |source| WriteError::Disk { dir: dir.to_owned(), source };
+    let older = check_replaceable(dir)?;
+    let parent = match dir.parent() {
+        Some(parent) if parent != Path::new("") => parent,
+        _ => Path::new("."),
+    };
+    fs::create_dir_all(parent).map_err(failed)?;
+    let fresh = Scratch::create(beside(dir, parent, "new")).map_err(failed)?;
+    fill(&fresh.path).map_err(failed)?;
+    if !older {
+        return fs::rename(&fresh.path, dir).map_err(failed);
+    }
+    let aside = Scratch { path: beside(dir, parent, "old") };
+    fs::rename(dir, &aside.path).map_err(failed)?;
+    fs::rename(&fresh.path, dir).map_err(|source| {
+        // Put the older result back; if that fails as well, the first fault is still the one to tell.
+        let _ = fs::rename(&aside.path, dir);
+        failed(source)
+    })
+}
+
+/// True if `dir` exists and may be replaced, false if there is nothing there.
+fn check_replaceable(dir: &Path) -> Result<bool, WriteError> {
+    let foreign = |found: String| WriteError::NotOurs { dir: dir.to_owned(), found };
+    if dir.file_name().is_none() {
+        return Err(foreign("it is not the name of a folder".to_owned()));
+    }
+    match fs::symlink_metadata(dir) {
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Ok(false),
+        Err(source) => return Err(WriteError::Disk { dir: dir.to_owned(), source }),
+        Ok(found) if !found.is_dir() => return Err(foreign("it is not a folder".to_owned())),
+        Ok(_) => {}
+    }
+    let entries = fs::read_dir(dir).and_then(Iterator::collect::<io::Result<Vec<_>>>);
+    let entries = entries.map_err(|source| WriteError::Disk { dir: dir.to_owned(), source })?;
+    if let Some(other) = entries.iter().find(|e| !OURS.iter().any(|ours| e.file_name() == *ours)) {
+        return Err(foreign(format!("it holds `{}`", other.file_name().to_string_lossy())));
+    }
+    if !entries.is_empty() && !is_our_summary(&dir.join("summary.json")) {
+        return Err(foreign("its summary.json is missing or not of this program".to_owned()));
+    }
+    Ok(true)
+}
+
+/// The marker of a results folder: a summary with the version of our schema and of our program.
+fn is_our_summary(path: &Path) -> bool {
+    let Ok(text) = fs::read_to_string(path) else { return false };
+    let Ok(summary) = serde_json::from_str::<serde_json::Value>(&text) else { return false };
+    summary["schema_version"].is_u64() && summary["suncask_version"].is_string()
+}
+
+fn beside(dir: &Path, parent: &Path, role: &str) -> PathBuf {
+    let name = dir.file_name().unwrap_or_default().to_string_lossy();
+    parent.join(format!(".{name}.{role}-{}", std::process::id()))
+}
+
+/// A folder for the time of writing: removed when dropped, if it is still there.
+struct Scratch {
+    path: PathBuf,
+}
+
+impl Scratch {
+    fn create(path: PathBuf) -> io::Result<Self> {
+        fs::create_dir(&path)?;
+        Ok(Self { path })
+    }
+}
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        // Gone already if it was moved into place; if it cannot be removed there is nothing better to do.
+        let _ = fs::remove_dir_all(&self.path);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const OLD: &str = r#"{"schema_version": 1, "suncask_version": "0.0.1", "old": true}"#;
+
+    fn names(dir: &Path) -> Vec<String> {
+        let mut names: Vec<_> = fs::read_dir(dir)
+            .unwrap()
+            .map(|e| e.unwrap().file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_write_that_fails_half_way_leaves_the_older_result() {
+        let place = tempfile::tempdir().unwrap();
+        let dir = place.path().join("house");
+        fs::create_dir(&dir).unwrap();
+        fs::write(dir.join("summary.json"), OLD).unwrap();
+        let outcome = replace(&dir, |fresh| {
+            fs::write(fresh.join("summary.json"), "{")?;
+            Err(io::Error::other("disk full"))
+        });
+        let message = outcome.unwrap_err().to_string();
+        assert!(message.contains("disk full") && message.contains("house"), "{message}");
+        assert_eq!(fs::read_to_string(dir.join("summary.json")).unwrap(), OLD);
+        assert_eq!(names(place.path()), ["house"]);
+    }
+
+    #[test]
+    fn an_older_result_or_an_empty_folder_is_replaced() {
+        let place = tempfile::tempdir().unwrap();
+        let dir = place.path().join("house");
+        let write = |text: &'static str| {
+            replace(&dir, move |fresh| fs::write(fresh.join("summary.json"), text)).unwrap();
+            assert_eq!(fs::read_to_string(dir.join("summary.json")).unwrap(), text);
+            assert_eq!(names(place.path()), ["house"]);
+        };
+        write(OLD);
+        write(r#"{"schema_version": 1, "suncask_version": "9"}"#);
+        fs::remove_file(dir.join("summary.json")).unwrap();
+        write(OLD);
+    }
+
+    #[test]
+    fn folders_of_others_are_refused_and_left_alone() {
+        let place = tempfile::tempdir().unwrap();
+        for (file, text) in
+            [("letter.txt", "dear customer"), ("summary.json", r#"{"total": 3}"#), ("monthly.csv", "a,b")]
+        {
+            let dir = place.path().join(file.replace('.', "_"));
+            fs::create_dir(&dir).unwrap();
+            fs::write(dir.join(file), text).unwrap();
+            assert!(matches!(replace(&dir, |_| Ok(())), Err(WriteError::NotOurs { .. })), "{file}");
+            assert_eq!(fs::read_to_string(dir.join(file)).unwrap(), text);
+        }
+        // A file of the customer's in an otherwise genuine result counts as theirs.
+        let dir = place.path().join("mixed");
+        fs::create_dir(&dir).unwrap();
+        fs::write(dir.join("summary.json"), OLD).unwrap();
+        fs::write(dir.join("notes.txt"), "call back").unwrap();
+        assert!(matches!(replace(&dir, |_| Ok(())), Err(WriteError::NotOurs { .. })));
+        let file = place.path().join("plain");
+        fs::write(&file, "x").unwrap();
+        assert!(matches!(replace(&file, |_| Ok(())), Err(WriteError::NotOurs { .. })));
+    }
+}

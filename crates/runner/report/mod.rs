@@ -1,0 +1,168 @@
+//! The folder of results: a summary and tables for machines, a page and pictures for people.
+
+mod cautions;
+mod data;
+pub mod days;
+mod folder;
+mod page;
+mod table;
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+pub use data::SCHEMA_VERSION;
+use days::Days;
+pub use table::{annual_table, monthly_table};
+
+use crate::job::Echo;
+use crate::picture::{self, Units};
+use crate::problem::Problem;
+use crate::record::{Column, YearResult};
+use crate::weather::{Layout, Site, WeatherYear};
+
+/// Pixels to a point in PNG pictures: sharp on paper at the width of a letter page.
+const PNG_SCALE: f32 = 2.0;
+
+/// Everything a results folder is made from.
+#[derive(Clone, Debug)]
+pub struct Report<'a> {
+    /// Name of the job.
+    pub name: &'a str,
+    /// Every quantity of the job as understood.
+    pub echo: &'a [Echo],
+    /// Doubts about the job that did not stop the run.
+    pub notes: &'a [Problem],
+    /// Where the weather came from.
+    pub weather: WeatherFacts,
+    /// The year.
+    pub result: &'a YearResult,
+    /// Which traced days are the clear, the mixed and the dull one; `None`: no picture of days.
+    pub days: Option<Days>,
+    /// True: `hourly.csv` is written, if the result has hours.
+    pub hourly_table: bool,
+    /// Units of page and pictures; files for machines are always in the units of the columns.
+    pub units: Units,
+    /// Version of this program.
+    pub version: &'a str,
+    /// Date of the run as the page shows it.
+    pub date: &'a str,
+}
+
+/// What a result says about its weather.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WeatherFacts {
+    /// Where.
+    pub site: Site,
+    /// Layout of the file.
+    pub layout: Layout,
+    /// File name, or the name of built-in data.
+    pub source: String,
+    /// True if the year was made from monthly means.
+    pub made: bool,
+    /// Doubts found by the self-check.
+    pub warnings: Vec<Problem>,
+}
+
+impl From<&WeatherYear> for WeatherFacts {
+    fn from(year: &WeatherYear) -> Self {
+        Self {
+            site: year.site.clone(),
+            layout: year.layout,
+            source: year.source.clone(),
+            made: year.made,
+            warnings: year.warnings.clone(),
+        }
+    }
+}
+
+/// Why a results folder could not be written. Nothing half-written is left behind.
+#[derive(Debug, thiserror::Error)]
+pub enum WriteError {
+    /// What stands there is not an older result.
+    #[error(
+        "{} is not replaced because {found}; only an older result of suncask is. Name another folder or move it away.",
+        dir.display()
+    )]
+    NotOurs {
+        /// Folder asked for.
+        dir: PathBuf,
+        /// What was found there, as the end of a sentence.
+        found: String,
+    },
+    /// The disk refused.
+    #[error("the results could not be written to {}: {source}", dir.display())]
+    Disk {
+        /// Folder asked for.
+        dir: PathBuf,
+        /// What the system says.
+        source: io::Error,
+    },
+}
+
+/// A picture of the result: name of its file without ending, and its SVG.
+pub(crate) struct Picture {
+    name: &'static str,
+    svg: String,
+}
+
+/// Writes the results folder `dir`, replacing an older one of ours.
+///
+/// # Errors
+///
+/// If `dir` is something else than an older result or an empty folder, or the disk refuses.
+///
+/// # Panics
+///
+/// If a value of the result is not a finite number.
+pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
+    folder::replace(dir, |fresh| {
+        let pictures = pictures(report);
+        fs::write(fresh.join("summary.json"), data::summary(report))?;
+        data::monthly(&fresh.join("monthly.csv"), &report.result.monthly)?;
+        if report.hourly_table && !report.result.hourly.is_empty() {
+            data::hourly(&fresh.join("hourly.csv"), &report.result.hourly)?;
+        }
+        fs::write(fresh.join("report.html"), page::html(report, &pictures))?;
+        let folder = fresh.join("pictures");
+        fs::create_dir(&folder)?;
+        for picture in &pictures {
+            fs::write(folder.join(picture.name).with_extension("svg"), &picture.svg)?;
+            let png = picture::png(&picture.svg, PNG_SCALE);
+            fs::write(folder.join(picture.name).with_extension("png"), png)?;
+        }
+        Ok(())
+    })
+}
+
+fn pictures(report: &Report<'_>) -> Vec<Picture> {
+    let (name, result, units) = (report.name, report.result, report.units);
+    let mut pictures = vec![
+        Picture { name: "months", svg: picture::month_bars(name, result) },
+        Picture { name: "heat", svg: picture::heat_path(name, result) },
+    ];
+    let shown = report.days.map(|days| days.shown(&result.traces)).unwrap_or_default();
+    if !shown.is_empty() {
+        pictures.push(Picture { name: "days", svg: picture::day_curves(name, &shown, units) });
+    }
+    if !result.hourly.is_empty() {
+        pictures.push(Picture { name: "tank", svg: picture::tank_map(name, &result.hourly, units) });
+    }
+    pictures
+}
+
+/// Every column with key, unit, label and definition, as text for a terminal.
+pub fn columns_text() -> String {
+    let width = |of: fn(&Column) -> usize| Column::ALL.iter().map(of).max().unwrap_or(0);
+    let (key, unit) = (width(|c| c.info().key.len()), width(|c| c.info().unit.len()));
+    let mut text = String::new();
+    for info in Column::ALL.iter().map(|c| c.info()) {
+        text.push_str(&format!(
+            "{:key$}  {:unit$}  {}: {}\n",
+            info.key, info.unit, info.label, info.definition
+        ));
+    }
+    text
+}

@@ -1,0 +1,92 @@
+//! The result as tables for a terminal.
+
+use comfy_table::presets::NOTHING;
+use comfy_table::{Cell, CellAlignment, ContentArrangement, Table};
+
+use crate::picture::{MONTHS, Units, grouped};
+use crate::record::{Accounts, Column, YearResult};
+
+/// What a person at a terminal wants of a year, in this order; the rest is in the files.
+const ANNUAL: [Column; 22] = [
+    Column::Ghi,
+    Column::Sun,
+    Column::HeatIntoTank,
+    Column::SupplyLoss,
+    Column::ReturnLoss,
+    Column::TankLoss,
+    Column::BackupHeat,
+    Column::BackupPurchased,
+    Column::Pump,
+    Column::Control,
+    Column::Load,
+    Column::Delivered,
+    Column::Shortfall,
+    Column::CoolShowerMinutes,
+    Column::PumpStarts,
+    Column::HottestTank,
+    Column::HottestCollector,
+    Column::Stagnation,
+    Column::BaselinePurchased,
+    Column::Saved,
+    Column::SavingsFraction,
+    Column::SolarFraction,
+];
+
+/// Columns of the monthly table with heads short enough for 80 letters a line.
+const MONTHLY: [(&str, Column); 9] = [
+    ("Sun on\ncollectors", Column::Sun),
+    ("Solar\nheat", Column::HeatIntoTank),
+    ("Backup\nheat", Column::BackupHeat),
+    ("Tank\nloss", Column::TankLoss),
+    ("Hot\nwater", Column::Load),
+    ("Short-\nfall", Column::Shortfall),
+    ("Pump\nstarts", Column::PumpStarts),
+    ("Hottest\ntank", Column::HottestTank),
+    ("Energy\nsaved", Column::Saved),
+];
+
+/// Value of a column for a person: no decimals above 10, one below, and shares in percent.
+fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static str) {
+    if matches!(column, Column::SavingsFraction | Column::SolarFraction) {
+        return (grouped(100.0 * values[column], 1), "%");
+    }
+    let (shown, unit) = units.show(column, values[column]);
+    let decimals = usize::from(shown.abs() < 10.0 && shown.fract() != 0.0);
+    (grouped(shown, decimals), unit)
+}
+
+fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Table {
+    let mut table = Table::new();
+    table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    table.set_header(head.into_iter().map(Cell::new));
+    for (i, column) in table.column_iter_mut().enumerate() {
+        let side = if left_columns.contains(&i) { CellAlignment::Left } else { CellAlignment::Right };
+        column.set_cell_alignment(side);
+    }
+    table
+}
+
+/// The year's main figures, one a line, with units.
+pub fn annual_table(result: &YearResult, units: Units) -> String {
+    let mut table = table(["In the year", "", "Unit"].map(str::to_owned), &[0, 2]);
+    for column in ANNUAL {
+        let (shown, unit) = value(column, &result.annual, units);
+        table.add_row([column.info().label.to_owned(), shown, unit.to_owned()]);
+    }
+    table.trim_fmt()
+}
+
+/// Twelve months and the year in kWh, pump starts and the hottest tank; fits 80 letters a line.
+pub fn monthly_table(result: &YearResult, units: Units) -> String {
+    let unit = |column: Column| match units.show(column, 0.0).1 {
+        "" => String::new(),
+        unit => format!("\n{unit}"),
+    };
+    let heads = MONTHLY.iter().map(|(head, column)| format!("{head}{}", unit(*column)));
+    let mut table = table([String::new()].into_iter().chain(heads), &[0]);
+    for (name, values) in MONTHS.iter().copied().zip(&result.monthly).chain([("Year", &result.annual)]) {
+        let cells = MONTHLY.iter().map(|(_, column)| value(*column, values, units).0);
+        table.add_row([name.to_owned()].into_iter().chain(cells));
+    }
+    table.trim_fmt()
+}

@@ -1,0 +1,92 @@
+//! Every picture is whole: well-formed, titled, small, and the same as PNG.
+
+use std::path::Path;
+
+use resvg::tiny_skia::Pixmap;
+use resvg::usvg::roxmltree::Document;
+use suncask::picture::{self, ShownDay, Units, WeatherMonths};
+use suncask::record::{Accounts, Column, YearResult};
+use suncask::report::days;
+
+use crate::invented;
+
+/// Checks what holds for every picture, and leaves it with its PNG in the target folder for people to look at.
+fn check(name: &str, svg: &str, most_bytes: usize) {
+    let xml = Document::parse(svg).expect("well-formed XML");
+    let root = xml.root_element();
+    assert_eq!(root.attribute("role"), Some("img"));
+    let words: Vec<_> = root.children().filter(|n| n.is_element()).take(2).collect();
+    assert_eq!((words[0].tag_name().name(), words[1].tag_name().name()), ("title", "desc"));
+    assert!(words.iter().all(|w| w.text().is_some_and(|t| t.len() > 10)));
+    assert!(svg.len() < most_bytes, "{name} has {} bytes", svg.len());
+
+    let bytes = picture::png(svg, 2.0);
+    let pixels = Pixmap::decode_png(&bytes).expect("a PNG");
+    let side = |name: &str| root.attribute(name).unwrap().parse::<u32>().unwrap();
+    assert_eq!((pixels.width(), pixels.height()), (2 * side("width"), 2 * side("height")));
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pictures");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join(format!("{name}.svg")), svg).unwrap();
+    std::fs::write(folder.join(format!("{name}.png")), bytes).unwrap();
+}
+
+#[test]
+fn month_bars() {
+    let svg = picture::month_bars("Invented house <1>", &invented::year(&[]));
+    check("months", &svg, 40_000);
+    assert!(svg.contains("Invented house &lt;1&gt;"));
+    // A name as no printer ever saw it, and a plant that does nothing at all.
+    let still = YearResult {
+        annual: Accounts::default(),
+        monthly: vec![Accounts::default(); 12],
+        hourly: Vec::new(),
+        traces: Vec::new(),
+    };
+    let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
+    check("odd", &picture::month_bars(&name, &still), 40_000);
+    check("odd_heat", &picture::heat_path(&name, &still), 40_000);
+}
+
+#[test]
+fn heat_path() {
+    check("heat", &picture::heat_path("Invented house", &invented::year(&[])), 20_000);
+}
+
+#[test]
+fn day_curves() {
+    let days = days::choose(&invented::daily_plane_kwh_m2());
+    let year = invented::year(&days.all());
+    let named = ["Clear day", "Mixed day", "Dull day"].into_iter().zip(&year.traces);
+    let shown: Vec<_> = named.map(|(sky, trace)| ShownDay { sky, date: (3, 29), trace }).collect();
+    check("days", &picture::day_curves("Invented house", &shown, Units::Us), 250_000);
+    check("days_si", &picture::day_curves("Invented house", &shown, Units::Si), 250_000);
+}
+
+#[test]
+fn day_by_hour_maps() {
+    let year = invented::year(&[]);
+    check("tank", &picture::tank_map("Invented house", &year.hourly, Units::Us), 400_000);
+    let ghi: Vec<f64> = year.hourly.iter().map(|h| 1000.0 * h[Column::Ghi]).collect();
+    check("sun_map", &picture::sun_map("Inventown", &ghi, Units::Us), 400_000);
+    // A tank that never changes still has a scale.
+    check("steady", &picture::tank_map("Steady", &vec![Accounts::default(); 8760], Units::Si), 20_000);
+    // The worst case for the size: no two neighbors alike.
+    let noise: Vec<f64> = (0..8760).map(|i| f64::from(i * 7919 % 997)).collect();
+    check("noise", &picture::sun_map("Noise", &noise, Units::Si), 400_000);
+}
+
+#[test]
+fn weather_months() {
+    let year = invented::year(&[]);
+    let month = |column: Column| std::array::from_fn(|m| year.monthly[m][column]);
+    let weather = WeatherMonths {
+        name: "Inventown",
+        made: true,
+        ghi_kwh_m2: month(Column::Ghi),
+        dhi_kwh_m2: month(Column::Dhi),
+        air_c: month(Column::Air),
+    };
+    let svg = picture::weather_months(&weather, Units::Us);
+    check("weather", &svg, 40_000);
+    assert!(svg.contains("Made weather"));
+}
