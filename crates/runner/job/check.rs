@@ -63,7 +63,7 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
             "little storage runs hot and wastes summer sun; much storage stays lukewarm",
         ));
         list.push(range(
-            "Storage",
+            "Storage against use",
             volume_gal / (daily_m3 / GALLON_M3),
             (1.5, 2.0),
             "days' use",
