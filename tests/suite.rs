@@ -1,6 +1,7 @@
 //! Integration tests, one module for each theme.
 
 mod invented;
+mod job_file;
 mod pictures;
 mod results_folder;
 mod sun_reference;

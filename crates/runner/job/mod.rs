@@ -3,10 +3,19 @@
 //! [`Job`] is what the rest of the program works on: SI, complete, every default filled in. A contractor's job file is
 //! read into one by [`read`](self::file); a program may also build one field by field.
 
+pub mod check;
+pub mod file;
+pub mod quantity;
+
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use thermal_network::spec::{PlantSpec, TankSpec};
+
+/// A commented job file to start from: one house with one tank, invented.
+pub fn starter() -> &'static str {
+    include_str!("../jobs/one-tank.toml")
+}
 
 /// Everything a year's run needs besides the weather itself.
 #[derive(Clone, Debug)]
@@ -56,6 +65,13 @@ pub struct Echo {
     pub unit: String,
     /// `None` if the user wrote it; else where the default comes from.
     pub default_source: Option<String>,
+}
+
+impl Job {
+    /// The SI value of a quantity as it was understood, by its key in the job file.
+    pub fn echoed(&self, key: &str) -> Option<f64> {
+        self.echo.iter().find(|echo| echo.key == key)?.si
+    }
 }
 
 /// How the collector field looks at sun and sky.

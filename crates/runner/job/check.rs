@@ -1,0 +1,376 @@
+//! Rules of thumb of the trade beside what a job says. They inform; nothing is enforced.
+//!
+//! A value counts as in line with a rule up to a fifth beyond its range: the rules themselves are no sharper.
+
+use serde::Serialize;
+use thermal_network::fluid::Fluid;
+use thermal_network::spec::{ExchangerSpec, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
+
+use super::quantity::{Kind, rounded};
+use super::{Job, Pattern};
+
+const GALLON_M3: f64 = 0.003_785_411_784;
+const FOOT_M: f64 = 0.3048;
+const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
+const GPM_M3_S: f64 = GALLON_M3 / 60.0;
+const PSI_PA: f64 = 6_894.757_293_168;
+
+const COMMON: &str = "common practice";
+const US_DOE: &str = "US DOE consumer guide, sizing";
+const COMPUTED: &str = "computed here";
+
+/// One rule beside what the job says.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// What is compared.
+    pub what: String,
+    /// The job's value with its unit.
+    pub found: String,
+    /// The rule with its unit.
+    pub rule: String,
+    /// Where the rule comes from.
+    pub source: String,
+    /// True if the job is in line with the rule.
+    pub ok: bool,
+    /// What a gap means; empty where there is nothing to say.
+    pub comment: String,
+}
+
+/// What the rules need to know of the place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Local {
+    /// Latitude in degrees, north positive.
+    pub latitude_deg: f64,
+    /// Lowest air temperature of the weather year in degC.
+    pub coldest_air_c: f64,
+}
+
+/// Sets rules of thumb beside the job; those on tilt, facing and frost only if the place is known.
+pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
+    let mut list = Vec::new();
+    let daily_m3 = daily_m3(&job.water_use.pattern);
+    list.extend(use_per_person(job, daily_m3));
+    if let (Some(solar), Some(tank)) = (&job.plant.solar_loop, job.plant.tanks.first()) {
+        list.extend(area_per_person(job, solar));
+        let volume_gal = tank.volume_m3 / GALLON_M3;
+        let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
+        list.push(range(
+            "Storage",
+            volume_gal / area_ft2,
+            (1.5, 2.0),
+            "gal per ft2 of collector",
+            US_DOE,
+            "little storage runs hot and wastes summer sun; much storage stays lukewarm",
+        ));
+        list.push(range(
+            "Storage against use",
+            volume_gal / (daily_m3 / GALLON_M3),
+            (1.5, 2.0),
+            "days' use",
+            COMMON,
+            "more use than this empties the tank before the next sun",
+        ));
+        list.extend(loop_flow(solar, area_ft2));
+        list.extend(control(solar));
+        list.push(short_cycling(solar));
+        list.extend(exchanger(solar));
+        list.extend(pipe_insulation(solar));
+        list.push(pump_share(solar));
+        if let Some(element) = tank.elements.first() {
+            list.push(range(
+                "Part of the tank the backup keeps hot",
+                (1.0 - element.height_frac) * 100.0,
+                (35.0, 50.0),
+                "%",
+                COMMON,
+                "what the backup keeps hot is closed to the sun, and is what is left on a dull day",
+            ));
+        }
+    }
+    list.extend(fill_pressure(job));
+    if let Some(local) = local {
+        list.extend(facing(job, local));
+        list.extend(frost(job, local));
+    }
+    list
+}
+
+/// A value beside a range of a rule.
+fn range(
+    what: &str,
+    value: f64,
+    (low, high): (f64, f64),
+    unit: &str,
+    source: &str,
+    comment: &str,
+) -> Finding {
+    let ok = value >= low / 1.2 && value <= high * 1.2;
+    Finding {
+        what: what.into(),
+        found: format!("{} {unit}", rounded(value)),
+        rule: format!("{} to {} {unit}", rounded(low), rounded(high)),
+        source: source.into(),
+        ok,
+        comment: if ok { String::new() } else { comment.into() },
+    }
+}
+
+/// Mean volume at the tap on a day in m3, before monthly factors.
+fn daily_m3(pattern: &Pattern) -> f64 {
+    match pattern {
+        Pattern::Hourly { daily_m3, .. } => *daily_m3,
+        Pattern::Events { weekday, weekend } => {
+            let sum = |events: &[super::Event]| -> f64 {
+                events.iter().map(|event| event.flow_m3_s * f64::from(event.duration_s)).sum()
+            };
+            (5.0 * sum(weekday) + 2.0 * sum(weekend)) / 7.0
+        }
+    }
+}
+
+fn use_per_person(job: &Job, daily_m3: f64) -> Option<Finding> {
+    let people = job.echoed("hot_water.people").filter(|people| *people > 0.0)?;
+    let each = daily_m3 / GALLON_M3 / people;
+    Some(range(
+        "Hot water for each person",
+        each,
+        (15.0, 20.0),
+        "gal/day",
+        COMMON,
+        "measured homes often use less; hot-water use is the biggest unknown of a job",
+    ))
+}
+
+fn area_per_person(job: &Job, solar: &LoopSpec) -> Option<Finding> {
+    let people = job.echoed("hot_water.people").filter(|people| *people > 0.0)?;
+    let first = 20.0 * people.min(2.0);
+    let more = (people - 2.0).max(0.0);
+    let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
+    let what = format!("Collector area for {} people", rounded(people));
+    Some(range(
+        &what,
+        area_ft2,
+        (first + 8.0 * more, first + 14.0 * more),
+        "ft2",
+        "US DOE consumer guide: 20 ft2 for each of the first two, then 8 ft2 in the sun belt to 14 ft2 in the north",
+        "a larger field overheats in summer, a smaller one leaves more to the backup",
+    ))
+}
+
+/// Mass flow in kg/s and heat capacity flow in W/K of the loop at 60 C.
+fn capacity_flow(solar: &LoopSpec) -> (f64, f64) {
+    let (density, heat) = (solar.fluid.density_kg_m3(60.0), solar.fluid.specific_heat_j_kg_k(60.0));
+    let flow_kg_s = match solar.pump.flow {
+        PumpFlow::MassKgS(flow) => flow,
+        PumpFlow::VolumeM3S(flow) => flow * density,
+    };
+    (flow_kg_s, flow_kg_s * heat)
+}
+
+fn loop_flow(solar: &LoopSpec, area_ft2: f64) -> [Finding; 2] {
+    let (flow_kg_s, capacity_w_k) = capacity_flow(solar);
+    let gpm = flow_kg_s / solar.fluid.density_kg_m3(60.0) / GPM_M3_S;
+    // Good sun gives 150 Btu/(h ft2), that is 470 W/m2 (users' rule: 300 Btu/(h ft2) x 50 %).
+    let rise_f = 470.0 * solar.collector.area_m2 / capacity_w_k * 1.8;
+    [
+        range(
+            "Loop flow",
+            gpm / area_ft2,
+            (0.02, 0.03),
+            "gpm/ft2",
+            "builder's rule; low-flow designs 0.005 to 0.01, some vendors up to 0.075",
+            "low-flow loops need a tank that keeps its layers",
+        ),
+        range(
+            "Rise across the collectors in full sun",
+            rise_f,
+            (10.0, 16.0),
+            "F",
+            COMPUTED,
+            "the rise follows from the flow: check gpm for the whole field",
+        ),
+    ]
+}
+
+fn control(solar: &LoopSpec) -> [Finding; 3] {
+    let control = &solar.controller;
+    [
+        range("Pump starts at", control.on_k * 1.8, (15.0, 24.0), "F difference", COMMON, "a larger difference starts later; it matters most on poor days"),
+        range("Pump stops at", control.off_k * 1.8, (4.0, 9.0), "F difference", COMMON, "a difference smaller than the sensors' error can cool the tank"),
+        Finding {
+            what: "Tank high limit".into(),
+            found: Kind::Level.shown(control.high_limit_c, true),
+            rule: "160 to 180 F".into(),
+            source: COMMON.into(),
+            ok: (70.0..=83.0).contains(&control.high_limit_c),
+            comment: "any storage above 120 F needs a listed mixing valve: confirm with local code and a licensed professional".into(),
+        },
+    ]
+}
+
+/// Condition against steady short cycling: `off <= on A FR'UL / (eps C)` (Duffie and Beckman section 10.4, from memory).
+fn short_cycling(solar: &LoopSpec) -> Finding {
+    let (_, capacity_w_k) = capacity_flow(solar);
+    let loss_w_k = solar.collector.area_m2 * solar.collector.a1_w_m2_k;
+    let removal = 1.0 / (1.0 + loss_w_k / (2.0 * capacity_w_k));
+    let effectiveness = match solar.exchanger {
+        ExchangerSpec::Coil { ua_w_k, .. } => 1.0 - libm::exp(-ua_w_k / capacity_w_k),
+        ExchangerSpec::Plate { rating: PlateRating::EffectivenessFrac(share), .. } => share,
+        // Counterflow with equal capacity flows.
+        ExchangerSpec::Plate { rating: PlateRating::UaWK(ua_w_k), .. } => ua_w_k / (ua_w_k + capacity_w_k),
+        ExchangerSpec::OpenLoop { .. } => 1.0,
+    };
+    let ratio = solar.controller.on_k / solar.controller.off_k.max(0.01);
+    let needed = effectiveness * capacity_w_k / (loss_w_k * removal).max(1e-9);
+    Finding {
+        what: "Start difference over stop difference".into(),
+        found: rounded(ratio),
+        rule: format!("at least {} to rule out short cycling", rounded(needed)),
+        source: "textbook condition (Duffie and Beckman section 10.4, from memory)".into(),
+        ok: ratio >= needed,
+        comment: if ratio >= needed {
+            String::new()
+        } else {
+            "rarely met in practice: some cycling at dawn and dusk is normal, all morning is not".into()
+        },
+    }
+}
+
+fn exchanger(solar: &LoopSpec) -> Option<Finding> {
+    let ua_w_k = match solar.exchanger {
+        ExchangerSpec::Coil { ua_w_k, .. }
+        | ExchangerSpec::Plate { rating: PlateRating::UaWK(ua_w_k), .. } => ua_w_k,
+        _ => return None,
+    };
+    let each = ua_w_k / solar.collector.area_m2;
+    let found = range(
+        "Exchanger",
+        each,
+        (40.0, 60.0),
+        "W/K per m2 of collector",
+        COMMON,
+        "a small exchanger makes the collectors run hotter",
+    );
+    Some(Finding {
+        ok: each >= 40.0 / 1.2,
+        comment: if each >= 40.0 / 1.2 { String::new() } else { found.comment.clone() },
+        ..found
+    })
+}
+
+/// R-value of the insulation on the outer surface, h ft2 F/Btu: the smallest of all runs.
+fn pipe_insulation(solar: &LoopSpec) -> Option<Finding> {
+    let r_value = |run: &PipeRunSpec| {
+        let inner = run.tube_outer_m / 2.0;
+        let outer = inner + run.insulation_m;
+        outer * libm::log(outer / inner) / run.insulation_w_m_k * 5.678_263
+    };
+    let least = solar.supply.iter().chain(&solar.ret).map(r_value).reduce(f64::min)?;
+    Some(Finding {
+        what: "Pipe insulation".into(),
+        found: format!("R-{}", rounded(least)),
+        rule: "at least R-2.6".into(),
+        source: "rating criteria for hot lines; common practice".into(),
+        ok: least >= 2.6,
+        comment: if least >= 2.6 {
+            String::new()
+        } else {
+            "bare pipe loses about 3 times more indoors, 7 times outdoors".into()
+        },
+    })
+}
+
+/// Electricity of the pump against the yield of an ordinary system: 2000 h (EU label method, from memory) and 2800 kWh.
+fn pump_share(solar: &LoopSpec) -> Finding {
+    let tank_side_w = match solar.exchanger {
+        ExchangerSpec::Plate { tank_pump_w, .. } => tank_pump_w,
+        _ => 0.0,
+    };
+    let power_w = solar.pump.power_w + tank_side_w;
+    let share = power_w * 2000.0 / 1000.0 / 2800.0 * 100.0;
+    let ok = share <= 7.0;
+    Finding {
+        what: "Pump electricity".into(),
+        found: format!("{} W, about {} % of an ordinary yield", rounded(power_w), rounded(share)),
+        rule: "1 % (13 W DC) to 7 % (85 W AC) of 2,800 kWh a year".into(),
+        source: COMPUTED.into(),
+        ok,
+        comment: if ok { String::new() } else { "a smaller or efficient circulator pays here".into() },
+    }
+}
+
+/// Cold fill pressure against the height of the loop, if the job gives both.
+fn fill_pressure(job: &Job) -> Option<Finding> {
+    let (pressure_pa, lift_m) = (job.echoed("loop.fill_pressure")?, job.echoed("loop.lift")?);
+    let standing = 0.433 * lift_m / FOOT_M;
+    Some(range(
+        "Cold fill pressure",
+        pressure_pa / PSI_PA,
+        (standing + 10.0, standing + 20.0),
+        "psi",
+        "0.433 psi per ft of height and 10 to 20 psi at the top (common practice)",
+        "too little lets air in at the top, too much opens the relief valve when hot",
+    ))
+}
+
+fn facing(job: &Job, local: Local) -> [Finding; 2] {
+    let equator_deg = if local.latitude_deg < 0.0 { 0.0 } else { 180.0 };
+    let off = (job.aspect.azimuth_deg - equator_deg).rem_euclid(360.0);
+    let off_deg = off.min(360.0 - off);
+    let latitude_deg = local.latitude_deg.abs();
+    let gap_deg = (job.aspect.tilt_deg - latitude_deg).abs();
+    let toward = if equator_deg == 0.0 { "north" } else { "south" };
+    [
+        Finding {
+            what: "Tilt".into(),
+            found: format!("{} deg", rounded(job.aspect.tilt_deg)),
+            rule: format!(
+                "{} to {} deg, latitude and 15 deg either way",
+                rounded((latitude_deg - 15.0).max(0.0)),
+                rounded(latitude_deg + 15.0)
+            ),
+            source: COMMON.into(),
+            ok: gap_deg <= 15.0,
+            comment: if gap_deg <= 15.0 {
+                String::new()
+            } else {
+                "flush with the roof is usually good enough".into()
+            },
+        },
+        Finding {
+            what: "Facing".into(),
+            found: format!("{} deg off {toward}", rounded(off_deg)),
+            rule: format!("within 45 deg of {toward}"),
+            source: "US state energy office; computed here: 95 % of the sun is left at 45 deg".into(),
+            ok: off_deg <= 45.0,
+            comment: if off_deg <= 45.0 {
+                String::new()
+            } else {
+                "due east or west at low pitch still sees 80 to 87 %; let the year decide".into()
+            },
+        },
+    ]
+}
+
+fn frost(job: &Job, local: Local) -> Option<Finding> {
+    let solar = job.plant.solar_loop.as_ref()?;
+    let water = !matches!(solar.fluid, Fluid::PropyleneGlycol { .. });
+    // Water is at risk below 42 F, 5.6 C (US DOE by way of the trade press).
+    let risk = water && local.coldest_air_c < 5.6;
+    Some(Finding {
+        what: "Frost".into(),
+        found: format!(
+            "{} in the loop, coldest air of the file {}",
+            if water { "water" } else { "glycol" },
+            Kind::Level.shown(local.coldest_air_c, true)
+        ),
+        rule: "no water outdoors below 42 F".into(),
+        source: "US DOE, 42 F".into(),
+        ok: !risk,
+        comment: if risk {
+            "water in collectors or pipes can freeze: confirm the protection with local code and a licensed professional".into()
+        } else {
+            "a typical year misses record lows by 5 to 20 F".into()
+        },
+    })
+}

@@ -1,0 +1,121 @@
+//! Electric backup in the tank: one `[backup]`, or several `[[backup]]`.
+
+use thermal_network::spec::{ElementSpec, SensorSpec};
+
+use super::COMMON;
+use super::section::Section;
+use super::tank::{Tank, height};
+use crate::job::Permission;
+use crate::job::quantity::{Kind, when};
+use crate::problem::{Problem, Severity};
+
+/// Elements from the top down, and when each may run.
+pub(super) struct Backup<'r> {
+    pub elements: Vec<ElementSpec>,
+    /// The section of each element.
+    pub sections: Vec<Section<'r>>,
+    pub hours: Vec<Permission>,
+    pub interlock: bool,
+}
+
+pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
+    let mut sections = root.sections("backup");
+    if sections.is_empty() {
+        sections.push(root.section("backup"));
+    }
+    let mut elements = Vec::new();
+    for section in sections {
+        let electric = section.choice(
+            "kind",
+            &[("electric element", true), ("none", false)],
+            ("electric element", "the usual backup of a single tank (common practice)"),
+        );
+        if electric {
+            let (element, hours) = (element(&section, tank.spec.height_m), hours(&section));
+            elements.push((element, hours, section));
+        }
+    }
+    elements.sort_by(|a, b| b.0.height_frac.total_cmp(&a.0.height_frac));
+    let interlock = root.section("tank").choice(
+        "interlock",
+        &[("upper first", true), ("none", false)],
+        ("upper first", "two elements never run together in household heaters (common practice)"),
+    );
+    let mut backup = Backup { elements: Vec::new(), sections: Vec::new(), hours: Vec::new(), interlock };
+    for (element, hours, section) in elements {
+        backup.elements.push(element);
+        backup.hours.push(hours);
+        backup.sections.push(section);
+    }
+    backup
+}
+
+fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
+    let height_frac = height(
+        section,
+        "height",
+        tank_m,
+        ("62 %", "a third to half of the tank stays for backup (common practice)"),
+    );
+    let element = ElementSpec {
+        power_w: section
+            .ask("power", &[Kind::Power])
+            .possible("0 W", "60 kW")
+            .usual("500 W", "12 kW")
+            .or("4500 W", COMMON),
+        height_frac,
+        thermostat_frac: height(
+            section,
+            "thermostat_height",
+            tank_m,
+            ("70 %", "just above the element (common practice)"),
+        ),
+        set_c: section
+            .ask("set_temperature", &[Kind::Level])
+            .possible("60 F", "210 F")
+            .usual("110 F", "150 F")
+            .or("130 F", "keeps 120 F at the tap through its band (common practice)"),
+        band_k: section
+            .ask("band", &[Kind::Difference])
+            .possible("0.1 F", "60 F")
+            .usual("2 F", "25 F")
+            .or("8 F", "electric thermostats have 8 to 15 F (common practice)"),
+        sensor: sensor(section, ["thermostat_offset", "thermostat_seat_loss", "thermostat_lag"]),
+    };
+    if element.thermostat_frac < element.height_frac {
+        let problem = Problem::new(Severity::Warning, "the thermostat sits below its element")
+            .label("below the element")
+            .help("water below an element stays cold, so the element would hardly ever stop");
+        section.report("thermostat_height", problem);
+    }
+    element
+}
+
+/// Offset, seat loss and lag of a sensor, under the keys given.
+pub(super) fn sensor(section: &Section<'_>, [offset, seat, lag]: [&'static str; 3]) -> SensorSpec {
+    SensorSpec {
+        offset_k: section
+            .ask(offset, &[Kind::Difference])
+            .possible("-90 F", "90 F")
+            .usual("-10 F", "10 F")
+            .or("0 F", "a sensor that reads true"),
+        seat_loss_frac: section
+            .ask(seat, &[Kind::Share])
+            .possible("0 %", "100 %")
+            .or("0 %", "well seated; strapped on badly it is 10 to 30 % (common practice)"),
+        lag_s: section
+            .ask(lag, &[Kind::Duration])
+            .possible("0 s", "2 h")
+            .or("0 s", "a sensor that follows at once"),
+    }
+}
+
+fn hours(section: &Section<'_>) -> Permission {
+    let none = |_: &Vec<(u32, u32)>| String::new();
+    let minutes = section.words_or("hours", ("always", "no timer"), when::hours, none).unwrap_or_default();
+    let weekdays = section.words_or("weekdays", ("every day", "no timer"), when::weekdays, |_| String::new());
+    let days = section
+        .words_or("dates", ("all year", "no timer"), when::days, |_| String::new())
+        .unwrap_or_default();
+    Permission { minutes, weekdays: weekdays.unwrap_or_default(), days }
+}

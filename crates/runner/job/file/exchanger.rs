@@ -1,0 +1,130 @@
+//! How the sun's heat enters the tank: `[tank.coil]`, `[tank.plate]` or `[tank.open_loop]`.
+
+use thermal_network::spec::{CoilInlet, ExchangerSpec, PlateRating};
+
+use super::section::Section;
+use super::tank::{Tank, WATER, height};
+use crate::job::quantity::{Kind, rounded};
+use crate::problem::{Problem, Severity};
+
+/// Conductance per collector area that keeps the exchanger from mattering, in W/K per m2 (common practice: 40 to 60).
+const UA_PER_AREA_W_K_M2: f64 = 50.0;
+
+pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> ExchangerSpec {
+    let section = root.section("tank");
+    let (coil, plate, open) =
+        (section.section("coil"), section.section("plate"), section.section("open_loop"));
+    if [&coil, &plate, &open].iter().filter(|way| way.is_given()).count() > 1 {
+        let problem =
+            Problem::new(Severity::Error, "the tank has more than one way for the sun's heat to enter")
+                .label("which one?")
+                .help("keep one of [tank.coil], [tank.plate] and [tank.open_loop]");
+        section.report(if open.is_given() { "open_loop" } else { "plate" }, problem);
+    }
+    let tank_m = tank.spec.height_m;
+    if plate.is_given() {
+        return plate_exchanger(&plate, tank_m, area_m2);
+    }
+    if open.is_given() {
+        let (draw_from_frac, return_to_frac) = connections(&open, tank_m);
+        return ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac };
+    }
+    coil_exchanger(&coil, tank_m, area_m2)
+}
+
+fn ua(section: &Section<'_>, area_m2: f64) -> f64 {
+    let ask =
+        section.ask("ua", &[Kind::Conductance]).possible("1 W/K", "20000 W/K").usual("100 W/K", "2000 W/K");
+    ask.given().map_or_else(
+        || {
+            let ua = UA_PER_AREA_W_K_M2 * area_m2;
+            let words = format!("{} W/K, {UA_PER_AREA_W_K_M2} W/K per m2 of collector", rounded(ua));
+            section.note(
+                "ua",
+                words,
+                Some((ua, "W/K")),
+                Some("sizing rule 40 to 60 W/K per m2 of collector (common practice)"),
+            );
+            ua
+        },
+        |ua| ua.si,
+    )
+}
+
+fn coil_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {
+    // Immersed and wrapped coils follow the same equations; the word is for the reader of the result.
+    section.choice(
+        "kind",
+        &[("wrap-around", ()), ("immersed", ())],
+        ("wrap-around", "single-tank solar heaters in the US are mostly of this kind (common practice)"),
+    );
+    let bottom_frac =
+        height(section, "bottom", tank_m, ("2 %", "starts just above the bottom (common practice)"));
+    let top_frac =
+        height(section, "top", tank_m, ("50 %", "the lower half, below the element (common practice)"));
+    if bottom_frac >= top_frac {
+        let problem = Problem::new(Severity::Error, "the coil's bottom is not below its top")
+            .label("upside down?")
+            .help("heights count from the tank's bottom");
+        section.report("bottom", problem);
+    }
+    ExchangerSpec::Coil {
+        bottom_frac,
+        top_frac,
+        ua_w_k: ua(section, area_m2),
+        inlet: section.choice(
+            "inlet",
+            &[("top", CoilInlet::Top), ("bottom", CoilInlet::Bottom)],
+            ("top", "hot fluid enters above and leaves below (common practice)"),
+        ),
+    }
+}
+
+fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {
+    let effectiveness =
+        section.ask("effectiveness", &[Kind::Share]).possible("1 %", "100 %").usual("30 %", "95 %").given();
+    let rating = match effectiveness {
+        Some(share) => {
+            if section.has("ua") {
+                let problem =
+                    Problem::new(Severity::Error, "`ua` and `effectiveness` say the same thing twice")
+                        .label("which one?")
+                        .help("keep one of them");
+                section.report("effectiveness", problem);
+            }
+            PlateRating::EffectivenessFrac(share.si)
+        }
+        None => PlateRating::UaWK(ua(section, area_m2)),
+    };
+    let flow = section
+        .ask("tank_flow", &[Kind::VolumeFlow, Kind::MassFlow])
+        .or_any("1.5 gal/min", "about the loop's own flow");
+    let (draw_from_frac, return_to_frac) = connections(section, tank_m);
+    ExchangerSpec::Plate {
+        rating,
+        tank_flow_kg_s: if flow.kind == Kind::VolumeFlow { flow.si * WATER.0 } else { flow.si },
+        tank_pump_w: section
+            .ask("tank_pump_power", &[Kind::Power])
+            .possible("0 W", "2000 W")
+            .usual("5 W", "150 W")
+            .or("25 W", "a small circulator (common practice)"),
+        draw_from_frac,
+        return_to_frac,
+    }
+}
+
+/// Heights at which tank water is taken and given back.
+fn connections(section: &Section<'_>, tank_m: f64) -> (f64, f64) {
+    let draw_from =
+        height(section, "draw_from", tank_m, ("0 %", "from the bottom, the coldest water (common practice)"));
+    let return_to =
+        height(section, "return_to", tank_m, ("50 %", "mid-height, below the element (common practice)"));
+    if draw_from >= return_to {
+        let problem =
+            Problem::new(Severity::Error, "solar-heated water returns below the height it is drawn from")
+                .label("upside down?")
+                .help("draw from the bottom, return higher up; heights count from the tank's bottom");
+        section.report("return_to", problem);
+    }
+    (draw_from, return_to)
+}

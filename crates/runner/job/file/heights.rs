@@ -1,0 +1,120 @@
+//! Checks across sections: heights and temperatures that do not go together.
+//!
+//! Refused is what no plant can do; the rest is a warning, because a technician may want to see what a bad setting does.
+
+use thermal_network::spec::{ControllerSpec, ExchangerSpec};
+
+use super::backup::Backup;
+use super::section::Section;
+use crate::job::quantity::{Kind, rounded};
+use crate::job::{Pattern, WaterUse};
+use crate::problem::{Problem, Severity};
+
+/// What is compared.
+pub(super) struct Plant<'a, 'r> {
+    pub exchanger: &'a ExchangerSpec,
+    pub backup: &'a Backup<'r>,
+    pub controller: &'a ControllerSpec,
+    pub water_use: &'a WaterUse,
+}
+
+pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
+    let tank = root.section("tank");
+    let (section, key, entry, what) = match *plant.exchanger {
+        ExchangerSpec::Coil { top_frac, .. } => (tank.section("coil"), "top", top_frac, "top of the coil"),
+        ExchangerSpec::Plate { return_to_frac, .. } => {
+            (tank.section("plate"), "return_to", return_to_frac, "solar return")
+        }
+        ExchangerSpec::OpenLoop { return_to_frac, .. } => {
+            (tank.section("open_loop"), "return_to", return_to_frac, "solar return")
+        }
+    };
+    if let Some(element) = plant.backup.elements.first()
+        && entry > element.height_frac
+    {
+        let problem = Problem::new(
+            Severity::Error,
+            format!(
+                "the {what} ({}) is above the element ({})",
+                percent(entry),
+                percent(element.height_frac)
+            ),
+        )
+        .label("above the element")
+        .help(format!(
+            "the sun needs the part below the element: keep `{key}` at or below {}",
+            percent(element.height_frac)
+        ));
+        section.report(key, problem);
+    }
+    let sensor = plant.controller.sensor_height_frac;
+    if sensor > entry {
+        let problem = Problem::new(
+            Severity::Error,
+            format!("the tank sensor ({}) is above the {what} ({})", percent(sensor), percent(entry)),
+        )
+        .label("above the sun's part of the tank")
+        .help("place it beside the lower part of the coil or below the return, so that it sees what the sun can heat");
+        root.section("controller").report("sensor_height", problem);
+    }
+    for (element, section) in plant.backup.elements.iter().zip(&plant.backup.sections).skip(1) {
+        if element.height_frac < entry {
+            let problem = Problem::new(
+                Severity::Warning,
+                format!("this element ({}) is below the {what} ({})", percent(element.height_frac), percent(entry)),
+            )
+            .label("heats the sun's part of the tank")
+            .help("a lower element left on leaves the sun little to do; keep its hours \"never\" unless this is meant");
+            section.report("height", problem);
+        }
+    }
+    let limit_c = plant.controller.high_limit_c;
+    let wanted_c = hottest_use_c(plant.water_use);
+    for (i, (element, section)) in plant.backup.elements.iter().zip(&plant.backup.sections).enumerate() {
+        if element.set_c > limit_c {
+            let problem = Problem::new(
+                Severity::Warning,
+                format!(
+                    "the backup thermostat ({}) is above the tank's high limit ({})",
+                    level(element.set_c),
+                    level(limit_c)
+                ),
+            )
+            .label("above the high limit")
+            .help(
+                "the sun could never reach what the backup holds; lower the thermostat or raise high_limit",
+            );
+            section.report("set_temperature", problem);
+        }
+        if i == 0 && element.set_c - element.band_k < wanted_c - 1e-9 {
+            let problem = Problem::new(
+                Severity::Warning,
+                format!(
+                    "the backup comes on at {} only, below the {} wanted at the tap",
+                    level(element.set_c - element.band_k),
+                    level(wanted_c)
+                ),
+            )
+            .label("thermostat minus band")
+            .help("raise the thermostat or narrow its band if water should never come cooler");
+            section.report("set_temperature", problem);
+        }
+    }
+}
+
+fn hottest_use_c(water_use: &WaterUse) -> f64 {
+    match &water_use.pattern {
+        Pattern::Hourly { use_c, .. } => *use_c,
+        Pattern::Events { weekday, weekend } => {
+            weekday.iter().chain(weekend).map(|event| event.use_c).fold(f64::NEG_INFINITY, f64::max)
+        }
+    }
+}
+
+fn percent(share: f64) -> String {
+    format!("{} %", rounded(share * 100.0))
+}
+
+fn level(level_c: f64) -> String {
+    format!("{}, {}", Kind::Level.shown(level_c, true), Kind::Level.shown(level_c, false))
+}

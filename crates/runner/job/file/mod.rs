@@ -1,0 +1,201 @@
+//! The job file: TOML in the sections of the trade, read into a [`Job`] with all faults at once.
+//!
+//! One file of this folder reads one group of sections; `heights` holds the checks that look across them.
+
+mod backup;
+mod baseline;
+mod collectors;
+mod control;
+mod exchanger;
+mod heights;
+mod house;
+mod pipes;
+mod section;
+mod tank;
+mod water;
+
+use std::path::Path;
+
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use thermal_network::spec::{LoopSpec, Numerics, PlantSpec};
+use toml::de::DeTable;
+
+use self::section::Reader;
+use crate::job::Job;
+use crate::problem::{Problem, Severity};
+
+/// Source of a default that is ordinary practice of the trade.
+const COMMON: &str = "common practice";
+
+/// A job file that cannot be used: all that is wrong with it, and its text for showing where.
+#[derive(Debug)]
+pub struct Faults {
+    /// Text of the file; empty if it could not be read.
+    pub text: String,
+    /// Faults and doubts in the order of the file.
+    pub problems: Vec<Problem>,
+}
+
+impl std::fmt::Display for Faults {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for (i, problem) in self.problems.iter().enumerate() {
+            let end = if i + 1 < self.problems.len() { "\n" } else { "" };
+            write!(f, "{problem}{end}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Faults {}
+
+/// Reads a job file; the path of its weather file counts from the job file's folder.
+///
+/// # Errors
+/// All faults of the file, or the one that it cannot be read.
+pub fn read(path: &Path) -> Result<Job, Faults> {
+    let name = path.display().to_string();
+    let text = std::fs::read_to_string(path).map_err(|error| Faults {
+        text: String::new(),
+        problems: vec![
+            Problem::new(Severity::Error, format!("cannot read the job file {name}: {error}"))
+                .help("`suncask new FILE` writes a job to start from"),
+        ],
+    })?;
+    let mut job = read_text(&name, &text).map_err(|problems| Faults { text, problems })?;
+    if let (Some(weather), Some(folder)) = (&job.weather, path.parent()) {
+        job.weather = Some(folder.join(weather));
+    }
+    Ok(job)
+}
+
+/// Reads the text of a job file called `name`. Doubts that do not stop a run are in [`Job::notes`].
+///
+/// # Errors
+/// All faults of the text, with the doubts among them, in the order of the file.
+pub fn read_text(name: &str, text: &str) -> Result<Job, Vec<Problem>> {
+    let (tree, errors) = DeTable::parse_recoverable(text);
+    let syntax: Vec<Problem> = errors.iter().map(|error| not_toml(name, text, error)).collect();
+    let reader = Reader::new(name, text);
+    let mut job = job(&reader, tree.get_ref());
+    reader.report_unknown("", tree.get_ref());
+    let (mut problems, echo) = reader.finish();
+    // What a broken line was taken for says nothing new.
+    let line = |problem: &Problem| problem.place.as_ref().map(|place| place.line);
+    problems.retain(|problem| !syntax.iter().any(|fault| line(fault) == line(problem)));
+    problems.splice(0..0, syntax);
+    if problems.iter().any(|problem| problem.severity == Severity::Error) {
+        problems.sort_by_key(line);
+        return Err(problems);
+    }
+    job.echo = echo;
+    job.notes = problems;
+    Ok(job)
+}
+
+fn not_toml(name: &str, text: &str, error: &toml::de::Error) -> Problem {
+    let span = error.span().unwrap_or(0..0);
+    // A caret needs something to stand under.
+    let end = span.end.max(span.start + 1).min(text.len());
+    let mut start = span.start.min(end);
+    while !text.is_char_boundary(start) {
+        start -= 1;
+    }
+    let end = (end..=text.len()).find(|&at| text.is_char_boundary(at)).unwrap_or(text.len());
+    Problem::new(Severity::Error, format!("this line is not understood: {}", error.message()))
+        .label("here")
+        .help("write `key = \"value\"`, texts and quantities in quotes, as in volume = \"80 gal\"")
+        .at_span(name, text, start..end)
+}
+
+/// Reads every section. The result is only sound if the reader found no error.
+fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
+    let root = reader.root(tree);
+    let house = house::read(&root);
+    let collectors = collectors::read(&root);
+    let tank = tank::read(&root);
+    let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
+    let backup = backup::read(&root, &tank);
+    let pump = control::pump(&root, collectors.spec.area_m2);
+    let controller = control::controller(&root, &tank);
+    let pipes = pipes::read(&root);
+    let fluid = pipes::fluid(&root, &exchanger, &tank);
+    let water_use = water::hot(&root);
+    let cold_water = water::cold(&root);
+    let baseline = baseline::read(&root, &tank);
+    heights::check(
+        &root,
+        &heights::Plant {
+            exchanger: &exchanger,
+            backup: &backup,
+            controller: &controller.spec,
+            water_use: &water_use,
+        },
+    );
+    let aspect = house::aspect(&root, collectors.modifier, collectors.diffuse_modifier);
+    let mut tank_spec = tank.spec;
+    tank_spec.interlock = backup.interlock;
+    tank_spec.elements = backup.elements;
+    Job {
+        name: house.name,
+        weather: house.weather,
+        aspect,
+        plant: PlantSpec {
+            solar_loop: Some(LoopSpec {
+                collector: collectors.spec,
+                fluid,
+                pump,
+                supply: pipes.supply,
+                ret: pipes.ret,
+                exchanger,
+                controller: controller.spec,
+            }),
+            tanks: vec![tank_spec],
+            numerics: Numerics::default(),
+        },
+        element_hours: backup.hours,
+        rooms: tank.rooms,
+        water_use,
+        cold_water,
+        baseline,
+        calendar: house.calendar,
+        control_w: controller.power_w,
+        warm_up_days: house.warm_up_days,
+        start_c: house.start_c,
+        echo: Vec::new(),
+        notes: Vec::new(),
+    }
+}
+
+/// Problems as text with the lines of the file they concern, with colour marks for a terminal; print it through `anstream`
+/// so that they vanish elsewhere.
+pub fn render(problems: &[Problem], text: &str) -> String {
+    let mut shown = String::new();
+    for problem in problems {
+        let level = match problem.severity {
+            Severity::Error => Level::ERROR,
+            Severity::Warning => Level::WARNING,
+            Severity::Note => Level::NOTE,
+        };
+        let mut group = match &problem.place {
+            Some(place) => {
+                let span = place.span.clone().unwrap_or(0..0);
+                let mark = AnnotationKind::Primary.span(span);
+                let mark = if problem.label.is_empty() { mark } else { mark.label(&problem.label) };
+                level
+                    .primary_title(&problem.message)
+                    .element(Snippet::source(text).path(&place.file).annotation(mark))
+            }
+            None => Group::with_title(level.primary_title(&problem.message)),
+        };
+        if let Some(help) = &problem.help {
+            group = group.element(Level::HELP.message(help));
+        }
+        shown.push_str(&Renderer::styled().render(&[group]));
+        shown.push_str("\n\n");
+    }
+    shown.truncate(shown.trim_end().len());
+    if !shown.is_empty() {
+        shown.push('\n');
+    }
+    shown
+}

@@ -1,0 +1,270 @@
+//! The unit words and the kinds, each declared once. Compound units such as `Btu/(h ft2 F)` are put together from them.
+//!
+//! Sizes are exact by definition: inch 25.4 mm and pound 0.453 592 37 kg (international yard and pound agreement 1959);
+//! US gallon 231 in3; Btu of the International Table, 1055.055 852 62 J, from 1 Btu/(lb F) = 4186.8 J/(kg K) (Fifth
+//! International Conference on the Properties of Steam, 1956); standard gravity 9.806 65 m/s2 (CGPM 1901) in the psi.
+
+use std::f64::consts::PI;
+
+use super::{About, Kind};
+
+/// Exponents of m, kg, s, K and rad.
+pub(super) type Dimension = [i8; 5];
+
+const NONE: Dimension = [0, 0, 0, 0, 0];
+const METER: Dimension = [1, 0, 0, 0, 0];
+const VOLUME: Dimension = [3, 0, 0, 0, 0];
+const VOLUME_FLOW: Dimension = [3, 0, -1, 0, 0];
+const MASS: Dimension = [0, 1, 0, 0, 0];
+const SECOND: Dimension = [0, 0, 1, 0, 0];
+const KELVIN: Dimension = [0, 0, 0, 1, 0];
+const RADIAN: Dimension = [0, 0, 0, 0, 1];
+const ENERGY: Dimension = [2, 1, -2, 0, 0];
+const POWER: Dimension = [2, 1, -3, 0, 0];
+const PRESSURE: Dimension = [-1, 1, -2, 0, 0];
+
+const INCH: f64 = 0.0254;
+const FOOT: f64 = 12.0 * INCH;
+const GALLON: f64 = 231.0 * INCH * INCH * INCH;
+const POUND: f64 = 0.453_592_37;
+const BTU: f64 = 1_055.055_852_62;
+const PSI: f64 = POUND * 9.806_65 / (INCH * INCH);
+const RANKINE: f64 = 5.0 / 9.0;
+
+/// A unit word.
+pub(super) struct Unit {
+    /// Spellings in small letters, the best first.
+    pub words: &'static [&'static str],
+    /// SI size.
+    pub size: f64,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// True for units of the US trade.
+    pub us: bool,
+}
+
+const fn metric(words: &'static [&'static str], size: f64, dimension: Dimension) -> Unit {
+    Unit { words, size, dimension, us: false }
+}
+
+const fn us(words: &'static [&'static str], size: f64, dimension: Dimension) -> Unit {
+    Unit { words, size, dimension, us: true }
+}
+
+/// Every unit word. Spelling ignores case, so no two units may differ by case only.
+pub(super) const UNITS: &[Unit] = &[
+    metric(&["%", "percent", "pct"], 0.01, NONE),
+    metric(&["m", "meter", "meters", "metre", "metres"], 1.0, METER),
+    metric(&["cm", "centimeter", "centimeters"], 0.01, METER),
+    metric(&["mm", "millimeter", "millimeters"], 0.001, METER),
+    us(&["in", "inch", "inches", "\""], INCH, METER),
+    us(&["ft", "foot", "feet", "'"], FOOT, METER),
+    us(&["sqft", "sf"], FOOT * FOOT, [2, 0, 0, 0, 0]),
+    metric(&["l", "liter", "liters", "litre", "litres"], 0.001, VOLUME),
+    metric(&["ml", "milliliter", "milliliters"], 1e-6, VOLUME),
+    us(&["gal", "gallon", "gallons", "gals"], GALLON, VOLUME),
+    us(&["gpm"], GALLON / 60.0, VOLUME_FLOW),
+    us(&["gph"], GALLON / 3600.0, VOLUME_FLOW),
+    metric(&["lpm"], 0.001 / 60.0, VOLUME_FLOW),
+    metric(&["kg", "kilogram", "kilograms"], 1.0, MASS),
+    metric(&["g", "gram", "grams"], 0.001, MASS),
+    us(&["lb", "lbs", "pound", "pounds"], POUND, MASS),
+    metric(&["s", "sec", "second", "seconds"], 1.0, SECOND),
+    metric(&["min", "mins", "minute", "minutes"], 60.0, SECOND),
+    metric(&["h", "hr", "hrs", "hour", "hours"], 3600.0, SECOND),
+    metric(&["d", "day", "days"], 86_400.0, SECOND),
+    metric(&["k", "kelvin", "kelvins"], 1.0, KELVIN),
+    metric(&["c", "celsius", "degc"], 1.0, KELVIN),
+    us(&["f", "fahrenheit", "degf"], RANKINE, KELVIN),
+    metric(&["j", "joule", "joules"], 1.0, ENERGY),
+    metric(&["kj"], 1e3, ENERGY),
+    metric(&["mj"], 1e6, ENERGY),
+    metric(&["wh"], 3600.0, ENERGY),
+    metric(&["kwh"], 3.6e6, ENERGY),
+    us(&["btu", "btus"], BTU, ENERGY),
+    us(&["kbtu"], 1e3 * BTU, ENERGY),
+    metric(&["w", "watt", "watts"], 1.0, POWER),
+    metric(&["kw", "kilowatt", "kilowatts"], 1e3, POWER),
+    us(&["btuh"], BTU / 3600.0, POWER),
+    metric(&["pa", "pascal"], 1.0, PRESSURE),
+    metric(&["kpa"], 1e3, PRESSURE),
+    metric(&["bar"], 1e5, PRESSURE),
+    us(&["psi", "psig"], PSI, PRESSURE),
+    metric(&["deg", "degree", "degrees"], PI / 180.0, RADIAN),
+    metric(&["rad", "radian", "radians"], 1.0, RADIAN),
+];
+
+/// The unit with this spelling.
+pub(super) fn find(word: &str) -> Option<&'static Unit> {
+    let word = word.to_ascii_lowercase();
+    UNITS.iter().find(|unit| unit.words.contains(&word.as_str()))
+}
+
+/// The candidate nearest to what was typed, if any is near enough to be meant.
+pub(crate) fn nearest<'a>(typed: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let typed = typed.to_lowercase();
+    let allowed = 1 + typed.chars().count() / 3;
+    candidates
+        .into_iter()
+        .map(|candidate| (strsim::damerau_levenshtein(&typed, &candidate.to_lowercase()), candidate))
+        .filter(|&(distance, candidate)| distance <= allowed && distance < candidate.chars().count())
+        .min_by_key(|&(distance, _)| distance)
+        .map(|(_, candidate)| candidate)
+}
+
+impl Kind {
+    /// Every kind, for naming what a misplaced quantity is.
+    pub(super) const ALL: [Kind; 26] = [
+        Kind::Number,
+        Kind::Count,
+        Kind::Share,
+        Kind::Length,
+        Kind::Area,
+        Kind::Volume,
+        Kind::VolumeFlow,
+        Kind::MassFlow,
+        Kind::VolumeFlowPerArea,
+        Kind::MassFlowPerArea,
+        Kind::Level,
+        Kind::Difference,
+        Kind::Power,
+        Kind::Pressure,
+        Kind::Loss,
+        Kind::Resistance,
+        Kind::Conductance,
+        Kind::Conductivity,
+        Kind::LossRise,
+        Kind::FourthPowerLoss,
+        Kind::WindLoss,
+        Kind::CapacityPerArea,
+        Kind::CapacityPerLength,
+        Kind::PerWind,
+        Kind::Angle,
+        Kind::Duration,
+    ];
+
+    /// Name, dimension and customary units of the kind.
+    pub(super) fn about(self) -> About {
+        let of =
+            |name, dimension, si, metric, us, example| About { name, dimension, si, metric, us, example };
+        let conductance = BTU / 3600.0 / RANKINE;
+        match self {
+            Self::Number => of("a plain number", NONE, "", ("", 1.0), ("", 1.0), "0.72"),
+            Self::Count => of("a whole number", NONE, "", ("", 1.0), ("", 1.0), "4"),
+            Self::Share => of("a share", NONE, "", ("%", 0.01), ("%", 0.01), "40 %"),
+            Self::Length => of("a length", METER, "m", ("m", 1.0), ("ft", FOOT), "12 ft"),
+            Self::Area => of("an area", [2, 0, 0, 0, 0], "m2", ("m2", 1.0), ("ft2", FOOT * FOOT), "32 ft2"),
+            Self::Volume => of("a volume", VOLUME, "m3", ("L", 0.001), ("gal", GALLON), "80 gal"),
+            Self::VolumeFlow => of(
+                "a flow",
+                VOLUME_FLOW,
+                "m3/s",
+                ("L/min", 0.001 / 60.0),
+                ("gal/min", GALLON / 60.0),
+                "1.5 gal/min",
+            ),
+            Self::MassFlow => of(
+                "a mass flow",
+                [0, 1, -1, 0, 0],
+                "kg/s",
+                ("kg/s", 1.0),
+                ("lb/h", POUND / 3600.0),
+                "0.07 kg/s",
+            ),
+            Self::VolumeFlowPerArea => of(
+                "a flow per area",
+                [1, 0, -1, 0, 0],
+                "m3/(s m2)",
+                ("L/(min m2)", 0.001 / 60.0),
+                ("gal/(min ft2)", GALLON / 60.0 / (FOOT * FOOT)),
+                "0.025 gpm/ft2",
+            ),
+            Self::MassFlowPerArea => of(
+                "a mass flow per area",
+                [-2, 1, -1, 0, 0],
+                "kg/(s m2)",
+                ("kg/(s m2)", 1.0),
+                ("lb/(h ft2)", POUND / 3600.0 / (FOOT * FOOT)),
+                "0.015 kg/(s m2)",
+            ),
+            Self::Level => of("a temperature", KELVIN, "C", ("C", 1.0), ("F", RANKINE), "120 F"),
+            Self::Difference => {
+                of("a temperature difference", KELVIN, "K", ("K", 1.0), ("F", RANKINE), "18 F")
+            }
+            Self::Power => of("a power", POWER, "W", ("W", 1.0), ("Btu/h", BTU / 3600.0), "4500 W"),
+            Self::Pressure => of("a pressure", PRESSURE, "Pa", ("bar", 1e5), ("psi", PSI), "20 psi"),
+            Self::Loss => of(
+                "a loss per area",
+                [0, 1, -3, -1, 0],
+                "W/(m2 K)",
+                ("W/(m2 K)", 1.0),
+                ("Btu/(h ft2 F)", conductance / (FOOT * FOOT)),
+                "3.8 W/m2K",
+            ),
+            Self::Resistance => of(
+                "an R-value",
+                [0, -1, 3, 1, 0],
+                "m2 K/W",
+                ("m2 K/W", 1.0),
+                ("h ft2 F/Btu", FOOT * FOOT / conductance),
+                "R-16",
+            ),
+            Self::Conductance => of(
+                "a heat loss per degree",
+                [2, 1, -3, -1, 0],
+                "W/K",
+                ("W/K", 1.0),
+                ("Btu/(h F)", conductance),
+                "400 W/K",
+            ),
+            Self::Conductivity => of(
+                "a conductivity",
+                [1, 1, -3, -1, 0],
+                "W/(m K)",
+                ("W/(m K)", 1.0),
+                ("Btu in/(h ft2 F)", conductance * INCH / (FOOT * FOOT)),
+                "0.04 W/mK",
+            ),
+            Self::LossRise => of(
+                "a loss per area and degree squared",
+                [0, 1, -3, -2, 0],
+                "W/(m2 K2)",
+                ("W/(m2 K2)", 1.0),
+                ("Btu/(h ft2 F2)", conductance / (FOOT * FOOT) / RANKINE),
+                "0.013 W/m2K2",
+            ),
+            Self::FourthPowerLoss => {
+                let unit = ("W/(m2 K4)", 1.0);
+                of("a loss with the fourth power", [0, 1, -3, -4, 0], "W/(m2 K4)", unit, unit, "2e-8 W/m2K4")
+            }
+            Self::WindLoss => {
+                let unit = ("J/(m3 K)", 1.0);
+                of("a loss per wind speed", [-1, 1, -2, -1, 0], "J/(m3 K)", unit, unit, "4 J/m3K")
+            }
+            Self::CapacityPerArea => of(
+                "a heat capacity per area",
+                [0, 1, -2, -1, 0],
+                "J/(m2 K)",
+                ("kJ/(m2 K)", 1e3),
+                ("Btu/(ft2 F)", BTU / RANKINE / (FOOT * FOOT)),
+                "8 kJ/m2K",
+            ),
+            Self::CapacityPerLength => of(
+                "a heat capacity per length",
+                [1, 1, -2, -1, 0],
+                "J/(m K)",
+                ("J/(m K)", 1.0),
+                ("Btu/(ft F)", BTU / RANKINE / FOOT),
+                "190 J/mK",
+            ),
+            Self::PerWind => {
+                of("a change per wind speed", [-1, 0, 1, 0, 0], "s/m", ("s/m", 1.0), ("s/m", 1.0), "0.03 s/m")
+            }
+            Self::Angle => {
+                let unit = ("deg", PI / 180.0);
+                of("an angle", RADIAN, "rad", unit, unit, "35 deg")
+            }
+            Self::Duration => of("a length of time", SECOND, "s", ("s", 1.0), ("min", 60.0), "2 min"),
+        }
+    }
+}
