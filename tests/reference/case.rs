@@ -243,15 +243,7 @@ pub fn job(case: &Case) -> Result<Job, String> {
             diffuse_modifier: Some(case.collector.kd),
             wind_frac: 1.0,
         },
-        plant: PlantSpec {
-            solar_loop: Some(solar_loop(case, first)?),
-            tanks,
-            numerics: Numerics {
-                loop_step_s: std::env::var("LS").map_or(30.0, |v| v.parse().unwrap()),
-                tank_step_s: std::env::var("TS").map_or(300, |v| v.parse().unwrap()),
-                quiet_step_s: std::env::var("QS").map_or(3600, |v| v.parse().unwrap()),
-            },
-        },
+        plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
         element_hours: Vec::new(),
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
