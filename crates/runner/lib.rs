@@ -1,5 +1,6 @@
 //! suncask: hour-by-hour annual simulation of solar water heating.
 
+pub mod cli;
 pub mod draws;
 pub mod job;
 pub mod picture;

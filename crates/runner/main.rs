@@ -1,2 +1,7 @@
-//! The command line.
-fn main() {}
+//! The command `suncask`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    suncask::cli::main()
+}
