@@ -3,6 +3,7 @@
 //! `cargo bench --bench year` prints medians. `year --once` runs the year loop a single time after everything is laid out;
 //! `year --none` stops before it: the difference of two callgrind counts is the loop's instructions (see DEVELOPERS.md).
 
+#[allow(dead_code, reason = "the bench needs the job, not the rows")]
 #[path = "../tests/reference/case.rs"]
 mod case;
 

@@ -3,6 +3,7 @@
 mod invented;
 mod job_file;
 mod pictures;
+mod reference;
 mod results_folder;
 mod sun_reference;
 mod water_use;

@@ -1,4 +1,19 @@
 //! suncask: hour-by-hour annual simulation of solar water heating.
+//!
+//! A year in a few lines:
+//!
+//! ```
+//! use suncask::record::Column;
+//! use suncask::year::{RunOptions, Setting, run};
+//! use suncask::{job, weather};
+//!
+//! let job = job::file::read_text("starter", job::starter()).expect("the starter job is sound");
+//! let weather = weather::demo();
+//! let setting = Setting::new(&job, &weather);
+//! let year = run(&job, &setting, &RunOptions::default()).expect("the plant can be built");
+//! println!("the sun saves {:.0} kWh", year.annual[Column::Saved]);
+//! assert!(year.annual[Column::SavingsFraction] > 0.5);
+//! ```
 
 pub mod cli;
 pub mod draws;

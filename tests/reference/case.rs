@@ -30,8 +30,8 @@ const DRAW_MINUTES: u32 = 10;
 const WARM_UP_DAYS: u32 = 14;
 
 #[derive(Deserialize)]
-pub struct Case {
-    pub name: String,
+pub(crate) struct Case {
+    pub(crate) name: String,
     site: Site,
     collector: Collector,
     #[serde(rename = "loop")]
@@ -192,7 +192,7 @@ struct HeldHeater {
 }
 
 /// Reads a case; the second part lists keys that mean nothing here.
-pub fn read(text: &str) -> Result<(Case, Vec<String>), String> {
+pub(crate) fn read(text: &str) -> Result<(Case, Vec<String>), String> {
     let mut unknown = Vec::new();
     let case = serde_ignored::deserialize(&mut serde_json::Deserializer::from_str(text), |path| {
         unknown.push(path.to_string());
@@ -204,7 +204,7 @@ pub fn read(text: &str) -> Result<(Case, Vec<String>), String> {
 }
 
 /// Runs a case on a weather file.
-pub fn run_case(case: &Case, weather: &Path, options: &RunOptions) -> Result<YearResult, String> {
+pub(crate) fn run_case(case: &Case, weather: &Path, options: &RunOptions) -> Result<YearResult, String> {
     let lines = |problems: Vec<suncask::problem::Problem>| {
         problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
     };
@@ -214,7 +214,7 @@ pub fn run_case(case: &Case, weather: &Path, options: &RunOptions) -> Result<Yea
 }
 
 /// The ordinary job that a case describes.
-pub fn job(case: &Case) -> Result<Job, String> {
+pub(crate) fn job(case: &Case) -> Result<Job, String> {
     let first = case.store.first().ok_or("a case needs a store")?;
     let second_room_c = case.store.get(1).map_or(first.room_c, |store| store.room_c);
     let tanks =
@@ -462,7 +462,7 @@ const QUANTITIES: &[(&str, Column)] = &[
 ];
 
 /// Rows of month (`1` to `12`, then `year`), quantity and value.
-pub fn rows(case: &Case, result: &YearResult) -> Vec<(String, &'static str, f64)> {
+pub(crate) fn rows(case: &Case, result: &YearResult) -> Vec<(String, &'static str, f64)> {
     let two_stores = case.store.len() > 1;
     let months = result.monthly.iter().enumerate().map(|(i, month)| ((i + 1).to_string(), month));
     let spans: Vec<(String, &Accounts)> = months.chain([("year".to_owned(), &result.annual)]).collect();

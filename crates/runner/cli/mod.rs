@@ -31,7 +31,7 @@ enum Command {
     /// Write a commented starter job.
     New(job::NewArguments),
     /// Look at a weather file, find the nearest one, or make a typical-like year.
-    Weather(weather::Arguments),
+    Weather(Box<weather::Arguments>),
     /// Print every column of the results with its unit and definition.
     Columns,
 }

@@ -143,6 +143,7 @@ pub struct WaterUse {
 
 /// What is drawn on a day.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "one a job, never moved in a loop")]
 pub enum Pattern {
     /// A daily volume shared out over the hours of clock time.
     Hourly {

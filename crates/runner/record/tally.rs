@@ -178,7 +178,7 @@ impl Recorder for Tally {
         self.since_opened.add(span.flows);
         let end_s = span.start_s + span.duration_s;
         let closes_every_s = if self.period == Period::Hour { 3600 } else { DAY_S };
-        if end_s % closes_every_s == 0 {
+        if end_s.is_multiple_of(closes_every_s) {
             self.close_balance(index, span.plant, span.state);
         }
     }

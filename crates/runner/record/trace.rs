@@ -66,7 +66,7 @@ impl Recorder for DayTracer {
         self.open_s += seconds;
         self.told = *flows;
         self.told_at_s = end_s;
-        if self.open_s < f64::from(self.spacing_s) && end_s % DAY_S != 0 {
+        if self.open_s < f64::from(self.spacing_s) && !end_s.is_multiple_of(DAY_S) {
             return;
         }
         if self.traces.last().is_none_or(|trace| trace.day != day) {

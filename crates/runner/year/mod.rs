@@ -197,25 +197,22 @@ impl<'a> Cursor<'a> {
         let mut end_s = (second / HOUR_S + 1) * HOUR_S;
         end_s = end_s.min(self.end_of_light(second, end_s));
         let mut draw = Draw::default();
-        if let Some(segment) = setting.draws.segments().get(self.segment) {
+        let segment = setting.draws.segments().get(self.segment);
+        if let Some(segment) = segment {
             if segment.start_s <= second {
                 draw = segment.draw;
                 end_s = end_s.min(segment.end_s);
-                if end_s == segment.end_s {
-                    self.segment += 1;
-                }
             } else {
                 end_s = end_s.min(segment.start_s);
             }
         }
         let changes = setting.permissions.changes();
         let elements_allowed = changes[self.permission].1;
-        if let Some(&(change_s, _)) = changes.get(self.permission + 1) {
-            if change_s <= end_s {
-                end_s = change_s;
-                self.permission += 1;
-            }
-        }
+        let change = changes.get(self.permission + 1).map(|&(change_s, _)| change_s);
+        end_s = end_s.min(change.unwrap_or(end_s));
+        // Only now is the end known; each list moves on if its own entry is over by then.
+        self.segment += usize::from(segment.is_some_and(|segment| segment.end_s <= end_s));
+        self.permission += usize::from(change.is_some_and(|change_s| change_s <= end_s));
         let middle_s = 0.5 * (f64::from(second) + f64::from(end_s));
         let block = &setting.plane.blocks[setting.plane.block_at(middle_s as i64)];
         let conditions = Conditions { draw, elements_allowed, ..setting.conditions(block, middle_s) };

@@ -85,8 +85,11 @@ fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
 
 /// Columns that are ratios of others.
 fn derive(accounts: &mut Accounts) {
-    let ratio = |part: f64, whole: f64| if whole > 0.0 { part / whole } else { 0.0 };
-    accounts[Column::SavingsFraction] = ratio(accounts[Column::Saved], accounts[Column::BaselinePurchased]);
+    accounts[Column::SavingsFraction] = if accounts[Column::BaselinePurchased] > 0.0 {
+        accounts[Column::Saved] / accounts[Column::BaselinePurchased]
+    } else {
+        0.0
+    };
     accounts[Column::SolarFraction] = if accounts[Column::Delivered] > 0.0 {
         1.0 - accounts[Column::BackupHeat] / accounts[Column::Delivered]
     } else {

@@ -95,7 +95,7 @@ impl Tank {
             slices_c[0] -= fall_k;
             return fall_k * self.slice_j_k;
         }
-        let inner = (&mut slices_c[1..n - 1]).iter_mut().zip(&loss_w_k[1..n - 1]);
+        let inner = slices_c[1..n - 1].iter_mut().zip(&loss_w_k[1..n - 1]);
         let around = old_c[..n - 2].iter().zip(&old_c[1..n - 1]).zip(&old_c[2..n]);
         for ((slice_c, w_k), ((below_c, own_c), above_c)) in inner.zip(around) {
             let conducted_k = conducted * ((above_c - own_c) + (below_c - own_c));
