@@ -1,7 +1,7 @@
 //! A job: one house, its plant, its people and its weather, ready to run.
 //!
 //! [`Job`] is what the rest of the program works on: SI, complete, every default filled in. A contractor's job file is
-//! read into one by [`read`](self::file); a program may also build one field by field.
+//! read into one by [`file::read`]; a program may also build one field by field.
 
 pub mod check;
 pub mod file;
@@ -118,7 +118,7 @@ pub enum Room {
     /// A steady temperature in degC: a conditioned room or a given value.
     Steady(f64),
     /// Follows the outdoor air: `mean share` of the yearly mean and a damped, delayed swing; see
-    /// [`crate::draws::rooms`](crate::draws) for the rule of each kind.
+    /// [`crate::draws`] for the rule of each kind.
     Basement,
     /// Unheated garage.
     Garage,

@@ -1,4 +1,4 @@
-//! What a plant is made of, as its designer would say it: the input of [`crate::assemble`].
+//! What a plant is made of, as its designer would say it: the input of [`crate::Plant::assemble`].
 //!
 //! Heights are shares of a tank's height, 0 at the bottom and 1 at the top. Everything is SI; temperatures in degC.
 
