@@ -1,7 +1,9 @@
 //! Integration tests, one module for each theme.
 
+mod cli;
 mod invented;
 mod job_file;
+mod limits;
 mod pictures;
 mod reference;
 mod results_folder;
