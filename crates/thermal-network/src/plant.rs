@@ -34,8 +34,8 @@ const NEAR_STEP_S: u32 = 60;
 /// Longest step while an element heats, in s: loss and heating take turns, which costs 0.01 K in half a day at 300 s.
 const HEATING_STEP_S: u32 = 120;
 
-/// Longest step while tank water circulates, in s: what leaves and what comes back changes as fast as the loop itself.
-const CIRCULATED_STEP_S: u32 = 30;
+/// Longest step while tank water circulates or overturns above a coil, in s.
+const LIVELY_STEP_S: u32 = 30;
 
 /// An assembled plant: parameters only, shared between threads.
 #[derive(Clone, Debug)]
@@ -153,15 +153,19 @@ impl Plant {
     /// only in a steady run.
     fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
         match &solar.exchanger {
+            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(state),
             Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
                 let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
-            Exchanger::Circulated(_) => {
-                state.controller.decision_in_s.min(self.numerics.tank_step_s).min(CIRCULATED_STEP_S)
-            }
+            Exchanger::Circulated(_) => self.shortest_run_s(state),
         }
+    }
+
+    /// Step of a run in which the tank changes as fast as the loop.
+    fn shortest_run_s(&self, state: &State) -> u32 {
+        state.controller.decision_in_s.min(self.numerics.tank_step_s).min(LIVELY_STEP_S)
     }
 
     /// Longest step the tanks allow, in s.
