@@ -1,0 +1,113 @@
+//! The pump keeps to its controller: intervals, minimum times, limits, and no start slept through.
+
+use proptest::prelude::*;
+use thermal_network::flows::Flows;
+use thermal_network::spec::{Numerics, SensorSpec};
+use thermal_network::{Scratch, State};
+
+use crate::plants::{START_C, assemble, day, plant};
+
+/// Moments in s at which the pump changed, the first change being a start.
+fn changes(spec: &thermal_network::spec::PlantSpec, day: &[thermal_network::flows::Conditions]) -> Vec<u32> {
+    let plant = assemble(spec);
+    let mut state = State::new(&plant, START_C);
+    let mut scratch = Scratch::new(&plant);
+    let mut changes = Vec::new();
+    let mut running_s = 0.0;
+    for (hour, conditions) in day.iter().enumerate() {
+        let mut flows = Flows::new();
+        let mut before_s = 0;
+        let mut told_s = 0.0;
+        plant.advance(&mut state, &mut scratch, conditions, 3600, &mut flows, |at_s, _, flows| {
+            // A step in which the pump ran is one in which its time went on.
+            let ran = flows.pump_s > told_s;
+            if ran != (changes.len() % 2 == 1) {
+                changes.push(hour as u32 * 3600 + before_s);
+            }
+            told_s = flows.pump_s;
+            before_s = at_s;
+        });
+        running_s += flows.pump_s;
+    }
+    assert!(running_s >= 0.0);
+    changes
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    /// Decisions fall on whole intervals; without limits the pump runs and rests as long as it must.
+    #[test]
+    fn minimum_times_and_intervals_are_kept(mut spec in plant(), day in day()) {
+        let controller = &mut spec.solar_loop.as_mut().expect("a loop").controller;
+        controller.high_limit_c = 1e6;
+        controller.collector_limit_c = None;
+        let (interval_s, min_on_s, min_off_s) = (controller.interval_s, controller.min_on_s, controller.min_off_s);
+        let changes = changes(&spec, &day);
+        for (i, pair) in changes.windows(2).enumerate() {
+            prop_assert_eq!(pair[0] % interval_s, 0);
+            let least_s = if i % 2 == 0 { min_on_s } else { min_off_s };
+            prop_assert!(pair[1] - pair[0] >= least_s, "change {i}: {pair:?}, at least {least_s} s");
+        }
+    }
+
+    /// With prompt sensors the pump never runs through an interval that began at or above a limit, and rests until the
+    /// reading has left the reset band.
+    #[test]
+    fn limits_hold_the_pump(mut spec in plant(), day in day()) {
+        let controller = &mut spec.solar_loop.as_mut().expect("a loop").controller;
+        controller.tank_sensor = SensorSpec::default();
+        controller.collector_sensor = SensorSpec::default();
+        let controller = *controller;
+        // Decided on what the step before left behind: one interval is one step.
+        spec.numerics.tank_step_s = spec.numerics.tank_step_s.min(controller.interval_s);
+        let plant = assemble(&spec);
+        let mut state = State::new(&plant, START_C);
+        let mut scratch = Scratch::new(&plant);
+        let (mut tank_c, mut outlet_c) = (START_C, START_C);
+        let (mut tank_held, mut collector_held) = (false, false);
+        for (hour, conditions) in day.iter().enumerate() {
+            let mut before_s = 0;
+            let mut told_s = 0.0;
+            let mut wrong = None;
+            plant.advance(&mut state, &mut scratch, conditions, 3600, &mut Flows::new(), |at_s, state, flows| {
+                let decided = (hour as u32 * 3600 + before_s) % controller.interval_s == 0;
+                if decided {
+                    let least_c = controller.high_limit_c - controller.high_limit_reset_k;
+                    tank_held = tank_c >= controller.high_limit_c || tank_held && tank_c > least_c;
+                    collector_held = controller.collector_limit_c.is_some_and(|limit_c| {
+                        outlet_c >= limit_c
+                            || collector_held && outlet_c > limit_c - controller.collector_limit_reset_k
+                    });
+                }
+                let ran = flows.pump_s > told_s;
+                if ran && (tank_held || collector_held) {
+                    wrong.get_or_insert((at_s, tank_c, outlet_c));
+                }
+                told_s = flows.pump_s;
+                before_s = at_s;
+                tank_c = state.tank_c(&plant, 0)[plant.sensor_slice()];
+                outlet_c = state.collector_outlet_c(&plant);
+            });
+            prop_assert!(wrong.is_none(), "hour {hour}: {wrong:?}");
+        }
+    }
+
+    /// Long steps at rest sleep through no start: the first start comes when it does with steps of one interval, give or
+    /// take one interval where the standing collector warms a little differently.
+    #[test]
+    fn no_start_is_slept_through(mut spec in plant(), day in day()) {
+        for element in &mut spec.tanks[0].elements {
+            element.power_w = 0.0;
+        }
+        spec.numerics = Numerics::default();
+        let interval_s = spec.solar_loop.as_ref().expect("a loop").controller.interval_s;
+        let long = changes(&spec, &day).first().copied();
+        spec.numerics.quiet_step_s = interval_s.min(60);
+        let short = changes(&spec, &day).first().copied();
+        match (long, short) {
+            (Some(long), Some(short)) => prop_assert!(long.abs_diff(short) <= interval_s.max(60), "{long} {short}"),
+            (long, short) => prop_assert_eq!(long, short),
+        }
+    }
+}

@@ -1,0 +1,8 @@
+//! Laws that hold for any plant under any conditions, and the order at which results settle as steps are halved.
+
+mod balance;
+mod bounds;
+mod control;
+mod convergence;
+mod plants;
+mod rest;

@@ -1,0 +1,246 @@
+//! Random plants and random hours: one tank, any exchanger, any controller, any weather and any use of hot water.
+
+use proptest::collection::vec;
+use proptest::prelude::*;
+use thermal_network::Plant;
+use thermal_network::flows::{Conditions, Draw};
+use thermal_network::fluid::Fluid;
+use thermal_network::spec::{
+    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FittingSpec, LoopSpec, Numerics,
+    PipeRunSpec, PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+};
+
+/// Temperature everything starts at, in degC.
+pub(crate) const START_C: f64 = 40.0;
+
+/// Assembles a plant that is sound by construction.
+pub(crate) fn assemble(spec: &PlantSpec) -> Plant {
+    Plant::assemble(spec).expect("a sound plant")
+}
+
+/// A plant of the one-tank kinds.
+pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
+    (solar_loop(), tank(), numerics()).prop_map(|(solar_loop, tank, numerics)| PlantSpec {
+        solar_loop: Some(solar_loop),
+        tanks: vec![tank],
+        numerics,
+    })
+}
+
+fn numerics() -> impl Strategy<Value = Numerics> {
+    prop_oneof![
+        3 => Just(Numerics::default()),
+        1 => (5.0..60.0, 20..600_u32, 60..3600_u32)
+            .prop_map(|(loop_step_s, tank_step_s, quiet_step_s)| Numerics { loop_step_s, tank_step_s, quiet_step_s }),
+    ]
+}
+
+fn solar_loop() -> impl Strategy<Value = LoopSpec> {
+    let pump = (flow(), 0.0..150.0, 0.0..=1.0)
+        .prop_map(|(flow, power_w, heat_to_fluid_frac)| PumpSpec { flow, power_w, heat_to_fluid_frac });
+    let pipes = || vec(pipe_run(), 0..3);
+    (collector(), fluid(), pump, pipes(), pipes(), exchanger(), controller()).prop_map(
+        |(collector, fluid, pump, supply, ret, exchanger, controller)| LoopSpec {
+            collector,
+            fluid,
+            pump,
+            supply,
+            ret,
+            exchanger,
+            controller,
+        },
+    )
+}
+
+fn collector() -> impl Strategy<Value = CollectorSpec> {
+    let losses = (0.5..8.0, 0.0..0.03, 0.0..0.05, 0.0..0.9, 0.0..0.01, 0.0..1e-8);
+    (1.0..12.0, 0.5..0.85, losses, 1000.0..20_000.0, 1..12_usize).prop_map(
+        |(area_m2, eta0b, (a1, a2, a3, a4, a6, a8), a5_j_m2_k, cells)| CollectorSpec {
+            area_m2,
+            eta0b,
+            a1_w_m2_k: a1,
+            a2_w_m2_k2: a2,
+            a3_j_m3_k: a3,
+            a4_frac: a4,
+            a5_j_m2_k,
+            a6_s_m: a6,
+            a7_s_m: 0.0,
+            a8_w_m2_k4: a8,
+            cells,
+        },
+    )
+}
+
+fn fluid() -> impl Strategy<Value = Fluid> {
+    prop_oneof![
+        (950.0..1080.0, 3200.0..4200.0).prop_map(|(density_kg_m3, specific_heat_j_kg_k)| Fluid::Constant {
+            density_kg_m3,
+            specific_heat_j_kg_k
+        }),
+        Just(Fluid::Water),
+        (0.2..0.5).prop_map(|volume_frac| Fluid::PropyleneGlycol { volume_frac }),
+    ]
+}
+
+fn flow() -> impl Strategy<Value = PumpFlow> {
+    prop_oneof![
+        (0.01..0.2).prop_map(PumpFlow::MassKgS),
+        (1e-5..2e-4).prop_map(PumpFlow::VolumeM3S),
+    ]
+}
+
+fn surroundings() -> impl Strategy<Value = Surroundings> {
+    prop_oneof![Just(Surroundings::Outdoor), Just(Surroundings::TankRoom), Just(Surroundings::OtherSpace)]
+}
+
+/// A run of tube, now and then of no length.
+fn pipe_run() -> impl Strategy<Value = PipeRunSpec> {
+    let length_m = prop_oneof![1 => Just(0.0), 4 => 0.05..40.0];
+    let insulation_m = prop_oneof![Just(0.0), 0.005..0.05];
+    let outer_film = prop_oneof![Just(None), (2.0..40.0).prop_map(Some)];
+    (length_m, surroundings(), 0.008..0.03, 0.001..0.003, insulation_m, 0.0..800.0, 200.0..3000.0, outer_film)
+        .prop_map(|(length_m, surroundings, bore_m, wall_m, insulation_m, wall_j_m_k, inner, outer)| {
+            PipeRunSpec {
+                length_m,
+                surroundings,
+                bore_m,
+                tube_outer_m: bore_m + wall_m,
+                insulation_m,
+                insulation_w_m_k: 0.04,
+                wall_capacity_j_m_k: wall_j_m_k,
+                inner_film_w_m2_k: Some(inner),
+                outer_film_w_m2_k: outer,
+            }
+        })
+}
+
+fn exchanger() -> impl Strategy<Value = ExchangerSpec> {
+    let inlet = prop_oneof![Just(CoilInlet::Top), Just(CoilInlet::Bottom)];
+    let rating = prop_oneof![
+        (10.0..2000.0).prop_map(PlateRating::UaWK),
+        (0.0..=1.0).prop_map(PlateRating::EffectivenessFrac)
+    ];
+    let height = || 0.0..=1.0;
+    prop_oneof![
+        (0.0..0.6, 0.05..0.4, 10.0..2000.0, inlet).prop_map(|(bottom_frac, span, ua_w_k, inlet)| {
+            ExchangerSpec::Coil { bottom_frac, top_frac: bottom_frac + span, ua_w_k, inlet }
+        }),
+        (rating, 0.01..0.2, 0.0..60.0, height(), height()).prop_map(
+            |(rating, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac)| ExchangerSpec::Plate {
+                rating,
+                tank_flow_kg_s,
+                tank_pump_w,
+                draw_from_frac,
+                return_to_frac
+            }
+        ),
+        (height(), height()).prop_map(|(draw_from_frac, return_to_frac)| ExchangerSpec::OpenLoop {
+            draw_from_frac,
+            return_to_frac
+        }),
+    ]
+}
+
+fn sensor() -> impl Strategy<Value = SensorSpec> {
+    prop_oneof![
+        2 => Just(SensorSpec::default()),
+        1 => (-3.0..3.0, 0.0..0.3, prop_oneof![Just(0.0), 5.0..300.0])
+            .prop_map(|(offset_k, seat_loss_frac, lag_s)| SensorSpec { offset_k, seat_loss_frac, lag_s }),
+    ]
+}
+
+fn controller() -> impl Strategy<Value = ControllerSpec> {
+    let limit = prop_oneof![Just(None), (80.0..140.0).prop_map(Some)];
+    let pause_s = || prop_oneof![Just(0), 1..1200_u32];
+    let times = (prop_oneof![Just(60), Just(10), 1..=60_u32], pause_s(), pause_s());
+    (2.0..15.0, 0.5..1.9, 55.0..95.0, 0.0..8.0, limit, 0.0..15.0, 0.0..=1.0, sensor(), sensor(), times)
+        .prop_map(|(on_k, off_k, high_c, high_k, limit, limit_k, sensor_height_frac, tank, collector, times)| {
+            ControllerSpec {
+                on_k,
+                off_k,
+                high_limit_c: high_c,
+                high_limit_reset_k: high_k,
+                collector_limit_c: limit,
+                collector_limit_reset_k: limit_k,
+                sensor_height_frac,
+                tank_sensor: tank,
+                collector_sensor: collector,
+                interval_s: times.0,
+                min_on_s: times.1,
+                min_off_s: times.2,
+            }
+        })
+}
+
+/// An element, its thermostat not below it.
+fn element() -> impl Strategy<Value = ElementSpec> {
+    (0.0..6000.0, 0.0..=1.0, 0.0..=1.0, 40.0..65.0, 0.5..10.0, sensor()).prop_map(
+        |(power_w, height_frac, above_frac, set_c, band_k, sensor)| ElementSpec {
+            power_w,
+            height_frac,
+            thermostat_frac: height_frac + above_frac * (1.0 - height_frac),
+            set_c,
+            band_k,
+            sensor,
+        },
+    )
+}
+
+fn tank() -> impl Strategy<Value = TankSpec> {
+    let shape = (0.05..1.0, 0.4..2.5, 1..=60_usize);
+    let losses = (0.0..3.0, 0.0..3.0, 0.0..3.0, 0.0..3.0, 0.0..3.0);
+    let fittings = vec(
+        (0.0..=1.0, 0.0..2.0).prop_map(|(height_frac, loss_w_k)| FittingSpec { height_frac, loss_w_k }),
+        0..3,
+    );
+    let ports = (0.0..=1.0, 0.0..=1.0);
+    (shape, losses, fittings, surroundings(), ports, vec(element(), 0..=3), any::<bool>()).prop_map(
+        |((volume_m3, height_m, slices), losses, fittings, surroundings, ports, elements, interlock)| TankSpec {
+            volume_m3,
+            height_m,
+            slices,
+            water_kg_m3: 990.0,
+            water_j_kg_k: 4186.0,
+            side_w_m2_k: losses.0,
+            top_w_m2_k: losses.1,
+            bottom_w_m2_k: losses.2,
+            fittings_even_w_k: losses.3,
+            fittings,
+            conduction_w_m_k: losses.4,
+            surroundings,
+            cold_inlet_frac: f64::min(ports.0, ports.1),
+            hot_outlet_frac: f64::max(ports.0, ports.1),
+            elements,
+            interlock,
+        },
+    )
+}
+
+/// A day of hours: strong sun, haze and night; no draw, modest ones, and ones that empty the tank; cold water now and then
+/// warmer than the tap or the tank.
+pub(crate) fn day() -> impl Strategy<Value = Vec<Conditions>> {
+    vec(hour(), 24)
+}
+
+fn hour() -> impl Strategy<Value = Conditions> {
+    let sun_w_m2 = prop_oneof![2 => Just(0.0), 1 => 0.0..300.0, 2 => 300.0..1200.0];
+    let flow_m3_s = prop_oneof![3 => Just(0.0), 2 => 1e-6..5e-5, 1 => 5e-5..5e-4];
+    let cold_water_c = prop_oneof![5 => 2.0..25.0, 1 => 25.0..65.0];
+    let draw = (flow_m3_s, 30.0..60.0, any::<bool>());
+    (sun_w_m2, 0.7..1.0, -30.0..45.0, 0.0..12.0, -120.0..0.0, (5.0..35.0, -10.0..60.0), cold_water_c, draw, any::<u32>())
+        .prop_map(|(sun_w_m2, seen_frac, air_c, wind_m_s, net_sky_w_m2, rooms, cold_water_c, draw, allowed)| {
+            Conditions {
+                effective_w_m2: sun_w_m2 * seen_frac,
+                plane_w_m2: sun_w_m2,
+                air_c,
+                wind_m_s,
+                net_sky_w_m2,
+                tank_room_c: rooms.0,
+                second_tank_room_c: rooms.0,
+                other_space_c: rooms.1,
+                cold_water_c,
+                draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
+                elements_allowed: allowed,
+            }
+        })
+}
