@@ -3,6 +3,5 @@
 mod balance;
 mod bounds;
 mod control;
-mod convergence;
 mod plants;
 mod rest;
