@@ -71,7 +71,7 @@ proptest! {
             let mut told_s = 0.0;
             let mut wrong = None;
             plant.advance(&mut state, &mut scratch, conditions, 3600, &mut Flows::new(), |at_s, state, flows| {
-                let decided = (hour as u32 * 3600 + before_s) % controller.interval_s == 0;
+                let decided = (hour as u32 * 3600 + before_s).is_multiple_of(controller.interval_s);
                 if decided {
                     let least_c = controller.high_limit_c - controller.high_limit_reset_k;
                     tank_held = tank_c >= controller.high_limit_c || tank_held && tank_c > least_c;
