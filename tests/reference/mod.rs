@@ -11,7 +11,6 @@ use std::path::{Path, PathBuf};
 use solar_geometry::time::DAYS_IN_MONTH;
 use suncask::record::{Accounts, Column, Gather, YearResult};
 use suncask::year::{RunOptions, Setting, run};
-use thermal_network::spec::Numerics;
 
 fn data(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
@@ -36,17 +35,10 @@ pub(crate) fn one_tank_year() -> Accounts {
 const CASES: [&str; 5] =
     ["A1-one-tank-wrap", "A2-two-tank-wrap", "A3-external-plate", "A4-open-loop", "A5-tight-differential"];
 
-/// Month and quantity of the rows of A2 that the default steps miss (0.51 kWh and 521 min where 0.29 kWh and 341 min are
-/// expected); they hold in fine steps, and already where the quiet step is cut to 300 s.
-const FINE_STEPS_ONLY: [(&str, &str); 2] = [("9", "shortfall_kWh"), ("9", "shortfall_min")];
-
-/// Compares a year in steps of `numerics` with every row of the results but the `left_out`.
-fn check(name: &str, numerics: Numerics, left_out: &[(&str, &str)]) {
+/// Compares a year with every row of the results.
+fn check(name: &str) {
     let case = case_of(name);
-    let mut job = case::job(&case).expect("job");
-    job.plant.numerics = numerics;
-    let weather = suncask::weather::read(&weather()).expect("weather");
-    let result = run(&job, &Setting::new(&job, &weather), &RunOptions::default()).expect("a year");
+    let result = case::run_case(&case, &weather(), &RunOptions::default()).expect("a year");
     let rows = case::rows(&case, &result);
     let ours: HashMap<(&str, &str), f64> =
         rows.iter().map(|(month, quantity, value)| ((month.as_str(), *quantity), *value)).collect();
@@ -64,7 +56,7 @@ fn check(name: &str, numerics: Numerics, left_out: &[(&str, &str)]) {
         let found = ours.get(&(month, quantity)).copied().unwrap_or(f64::NAN);
         // Negated, so that a missing quantity or a NaN counts as outside.
         let within = (found - expected).abs() <= tolerance;
-        if !within && !left_out.contains(&(month, quantity)) {
+        if !within {
             outside.push(format!("month {month}: {quantity} is {found}, expected {expected} ± {tolerance}"));
         }
     }
@@ -80,33 +72,27 @@ fn check(name: &str, numerics: Numerics, left_out: &[(&str, &str)]) {
 
 #[test]
 fn reference_one_tank_with_wrapped_coil() {
-    check("A1-one-tank-wrap", Numerics::default(), &[]);
+    check("A1-one-tank-wrap");
 }
 
 #[test]
 fn reference_two_tanks() {
-    check("A2-two-tank-wrap", Numerics::default(), &FINE_STEPS_ONLY);
-}
-
-#[test]
-fn reference_two_tanks_in_fine_steps() {
-    let fine = Numerics { tank_step_s: 10, quiet_step_s: 10, ..Numerics::default() };
-    check("A2-two-tank-wrap", fine, &[]);
+    check("A2-two-tank-wrap");
 }
 
 #[test]
 fn reference_external_plate() {
-    check("A3-external-plate", Numerics::default(), &[]);
+    check("A3-external-plate");
 }
 
 #[test]
 fn reference_open_loop() {
-    check("A4-open-loop", Numerics::default(), &[]);
+    check("A4-open-loop");
 }
 
 #[test]
 fn reference_tight_differential() {
-    check("A5-tight-differential", Numerics::default(), &[]);
+    check("A5-tight-differential");
 }
 
 fn same_bits(name: &str, a: &YearResult, b: &YearResult) {
