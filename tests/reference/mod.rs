@@ -15,11 +15,11 @@ fn data(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name)
 }
 
-fn weather() -> PathBuf {
+pub(crate) fn weather() -> PathBuf {
     data("weather/tmy3_723170_greensboro_nc.csv")
 }
 
-fn case_of(name: &str) -> case::Case {
+pub(crate) fn case_of(name: &str) -> case::Case {
     let text = std::fs::read_to_string(data(&format!("annual/{name}.json"))).expect("case file");
     let (case, unknown) = case::read(&text).expect("case");
     assert!(unknown.is_empty(), "{name}: keys that are not read: {unknown:?}");

@@ -11,7 +11,8 @@ const LARGEST_MISFIT: f64 = 1e-11;
 
 /// Sum of all transfers of a span, none set off against another, in J.
 fn turnover_j(flows: &Flows) -> f64 {
-    let tanks: f64 = flows.tank_loss_j.iter().chain(&flows.element_j).chain(&flows.drawn_j).map(|j| j.abs()).sum();
+    let tanks: f64 =
+        flows.tank_loss_j.iter().chain(&flows.element_j).chain(&flows.drawn_j).map(|j| j.abs()).sum();
     tanks
         + flows.absorbed_j.abs()
         + flows.collector_loss_j.abs()

@@ -56,7 +56,8 @@ impl Range {
 /// Where a standing collector ends up: the difference at which the loss of 1 m2 takes all that comes in, by bisection.
 fn stagnation_c(collector: &CollectorSpec, conditions: &Conditions) -> f64 {
     let wind = conditions.wind_m_s - 3.0;
-    let gain_w_m2 = collector.eta0b * conditions.effective_w_m2 - collector.a6_s_m * wind * conditions.plane_w_m2
+    let gain_w_m2 = collector.eta0b * conditions.effective_w_m2
+        - collector.a6_s_m * wind * conditions.plane_w_m2
         + collector.a4_frac * conditions.net_sky_w_m2;
     let linear = (collector.a1_w_m2_k + collector.a3_j_m3_k * wind).max(0.0);
     let loss = |d: f64| d * (linear + collector.a2_w_m2_k2 * d + collector.a8_w_m2_k4 * d * d * d);

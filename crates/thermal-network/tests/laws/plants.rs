@@ -2,13 +2,13 @@
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use thermal_network::Plant;
 use thermal_network::flows::{Conditions, Draw};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FittingSpec, LoopSpec, Numerics,
     PipeRunSpec, PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
+use thermal_network::{Plant, slice_at};
 
 /// Temperature everything starts at, in degC.
 pub(crate) const START_C: f64 = 40.0;
@@ -20,11 +20,21 @@ pub(crate) fn assemble(spec: &PlantSpec) -> Plant {
 
 /// A plant of the one-tank kinds.
 pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
-    (solar_loop(), tank(), numerics()).prop_map(|(solar_loop, tank, numerics)| PlantSpec {
-        solar_loop: Some(solar_loop),
-        tanks: vec![tank],
-        numerics,
+    (solar_loop(), tank(), numerics()).prop_map(|(mut solar_loop, tank, numerics)| {
+        two_ports(&mut solar_loop.exchanger, tank.slices);
+        PlantSpec { solar_loop: Some(solar_loop), tanks: vec![tank], numerics }
     })
+}
+
+/// Water that returns to the slice it was taken from goes round that slice alone; nobody pipes a tank so.
+fn two_ports(exchanger: &mut ExchangerSpec, slices: usize) {
+    if let ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
+    | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } = exchanger
+    {
+        if slice_at(*draw_from_frac, slices) == slice_at(*return_to_frac, slices) {
+            (*draw_from_frac, *return_to_frac) = (0.0, 1.0);
+        }
+    }
 }
 
 fn numerics() -> impl Strategy<Value = Numerics> {
@@ -36,8 +46,11 @@ fn numerics() -> impl Strategy<Value = Numerics> {
 }
 
 fn solar_loop() -> impl Strategy<Value = LoopSpec> {
-    let pump = (flow(), 0.0..150.0, 0.0..=1.0)
-        .prop_map(|(flow, power_w, heat_to_fluid_frac)| PumpSpec { flow, power_w, heat_to_fluid_frac });
+    let pump = (flow(), 0.0..150.0, 0.0..=1.0).prop_map(|(flow, power_w, heat_to_fluid_frac)| PumpSpec {
+        flow,
+        power_w,
+        heat_to_fluid_frac,
+    });
     let pipes = || vec(pipe_run(), 0..3);
     (collector(), fluid(), pump, pipes(), pipes(), exchanger(), controller()).prop_map(
         |(collector, fluid, pump, supply, ret, exchanger, controller)| LoopSpec {
@@ -83,10 +96,7 @@ fn fluid() -> impl Strategy<Value = Fluid> {
 }
 
 fn flow() -> impl Strategy<Value = PumpFlow> {
-    prop_oneof![
-        (0.01..0.2).prop_map(PumpFlow::MassKgS),
-        (1e-5..2e-4).prop_map(PumpFlow::VolumeM3S),
-    ]
+    prop_oneof![(0.01..0.2).prop_map(PumpFlow::MassKgS), (1e-5..2e-4).prop_map(PumpFlow::VolumeM3S),]
 }
 
 fn surroundings() -> impl Strategy<Value = Surroundings> {
@@ -152,24 +162,26 @@ fn sensor() -> impl Strategy<Value = SensorSpec> {
 fn controller() -> impl Strategy<Value = ControllerSpec> {
     let limit = prop_oneof![Just(None), (80.0..140.0).prop_map(Some)];
     let pause_s = || prop_oneof![Just(0), 1..1200_u32];
-    let times = (prop_oneof![Just(60), Just(10), 1..=60_u32], pause_s(), pause_s());
+    let times = (prop_oneof![Just(60), Just(10), 1..400_u32], pause_s(), pause_s());
     (2.0..15.0, 0.5..1.9, 55.0..95.0, 0.0..8.0, limit, 0.0..15.0, 0.0..=1.0, sensor(), sensor(), times)
-        .prop_map(|(on_k, off_k, high_c, high_k, limit, limit_k, sensor_height_frac, tank, collector, times)| {
-            ControllerSpec {
-                on_k,
-                off_k,
-                high_limit_c: high_c,
-                high_limit_reset_k: high_k,
-                collector_limit_c: limit,
-                collector_limit_reset_k: limit_k,
-                sensor_height_frac,
-                tank_sensor: tank,
-                collector_sensor: collector,
-                interval_s: times.0,
-                min_on_s: times.1,
-                min_off_s: times.2,
-            }
-        })
+        .prop_map(
+            |(on_k, off_k, high_c, high_k, limit, limit_k, sensor_height_frac, tank, collector, times)| {
+                ControllerSpec {
+                    on_k,
+                    off_k,
+                    high_limit_c: high_c,
+                    high_limit_reset_k: high_k,
+                    collector_limit_c: limit,
+                    collector_limit_reset_k: limit_k,
+                    sensor_height_frac,
+                    tank_sensor: tank,
+                    collector_sensor: collector,
+                    interval_s: times.0,
+                    min_on_s: times.1,
+                    min_off_s: times.2,
+                }
+            },
+        )
 }
 
 /// An element, its thermostat not below it.
@@ -195,23 +207,25 @@ fn tank() -> impl Strategy<Value = TankSpec> {
     );
     let ports = (0.0..=1.0, 0.0..=1.0);
     (shape, losses, fittings, surroundings(), ports, vec(element(), 0..=3), any::<bool>()).prop_map(
-        |((volume_m3, height_m, slices), losses, fittings, surroundings, ports, elements, interlock)| TankSpec {
-            volume_m3,
-            height_m,
-            slices,
-            water_kg_m3: 990.0,
-            water_j_kg_k: 4186.0,
-            side_w_m2_k: losses.0,
-            top_w_m2_k: losses.1,
-            bottom_w_m2_k: losses.2,
-            fittings_even_w_k: losses.3,
-            fittings,
-            conduction_w_m_k: losses.4,
-            surroundings,
-            cold_inlet_frac: f64::min(ports.0, ports.1),
-            hot_outlet_frac: f64::max(ports.0, ports.1),
-            elements,
-            interlock,
+        |((volume_m3, height_m, slices), losses, fittings, surroundings, ports, elements, interlock)| {
+            TankSpec {
+                volume_m3,
+                height_m,
+                slices,
+                water_kg_m3: 990.0,
+                water_j_kg_k: 4186.0,
+                side_w_m2_k: losses.0,
+                top_w_m2_k: losses.1,
+                bottom_w_m2_k: losses.2,
+                fittings_even_w_k: losses.3,
+                fittings,
+                conduction_w_m_k: losses.4,
+                surroundings,
+                cold_inlet_frac: f64::min(ports.0, ports.1),
+                hot_outlet_frac: f64::max(ports.0, ports.1),
+                elements,
+                interlock,
+            }
         },
     )
 }
@@ -227,20 +241,32 @@ fn hour() -> impl Strategy<Value = Conditions> {
     let flow_m3_s = prop_oneof![3 => Just(0.0), 2 => 1e-6..5e-5, 1 => 5e-5..5e-4];
     let cold_water_c = prop_oneof![5 => 2.0..25.0, 1 => 25.0..65.0];
     let draw = (flow_m3_s, 30.0..60.0, any::<bool>());
-    (sun_w_m2, 0.7..1.0, -30.0..45.0, 0.0..12.0, -120.0..0.0, (5.0..35.0, -10.0..60.0), cold_water_c, draw, any::<u32>())
-        .prop_map(|(sun_w_m2, seen_frac, air_c, wind_m_s, net_sky_w_m2, rooms, cold_water_c, draw, allowed)| {
-            Conditions {
-                effective_w_m2: sun_w_m2 * seen_frac,
-                plane_w_m2: sun_w_m2,
-                air_c,
-                wind_m_s,
-                net_sky_w_m2,
-                tank_room_c: rooms.0,
-                second_tank_room_c: rooms.0,
-                other_space_c: rooms.1,
-                cold_water_c,
-                draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
-                elements_allowed: allowed,
-            }
-        })
+    (
+        sun_w_m2,
+        0.7..1.0,
+        -30.0..45.0,
+        0.0..12.0,
+        -120.0..0.0,
+        (5.0..35.0, -10.0..60.0),
+        cold_water_c,
+        draw,
+        any::<u32>(),
+    )
+        .prop_map(
+            |(sun_w_m2, seen_frac, air_c, wind_m_s, net_sky_w_m2, rooms, cold_water_c, draw, allowed)| {
+                Conditions {
+                    effective_w_m2: sun_w_m2 * seen_frac,
+                    plane_w_m2: sun_w_m2,
+                    air_c,
+                    wind_m_s,
+                    net_sky_w_m2,
+                    tank_room_c: rooms.0,
+                    second_tank_room_c: rooms.0,
+                    other_space_c: rooms.1,
+                    cold_water_c,
+                    draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
+                    elements_allowed: allowed,
+                }
+            },
+        )
 }

@@ -85,7 +85,11 @@ proptest! {
 
 /// Most power of the elements that may run: all of them, or the strongest where they wait for each other.
 fn most_w(tank: &TankSpec, allowed: u32) -> f64 {
-    let powers_w =
-        tank.elements.iter().enumerate().filter(|(i, _)| allowed >> i & 1 == 1).map(|(_, element)| element.power_w);
+    let powers_w = tank
+        .elements
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| allowed >> i & 1 == 1)
+        .map(|(_, element)| element.power_w);
     if tank.interlock { powers_w.fold(0.0, f64::max) } else { powers_w.sum() }
 }
