@@ -1,5 +1,6 @@
 //! Integration tests, one module for each theme.
 
+mod allocation;
 mod cli;
 mod invented;
 mod job_file;
@@ -11,3 +12,4 @@ mod sun_reference;
 mod water_use;
 mod weather;
 mod weather_make;
+mod year_accounts;

@@ -7,8 +7,8 @@ use thermal_network::{Scratch, State};
 
 use crate::plants::{START_C, assemble, day, plant};
 
-/// What long and short steps may make of a standing collector and a drawn tank, in K.
-const START_MARGIN_K: f64 = 0.3;
+/// What long and short steps may make of a standing collector and of a sensor above which cold water sinks, in K.
+const START_MARGIN_K: f64 = 1.0;
 
 /// Moments in s at which the pump changed, the first change being a start.
 fn changes(spec: &PlantSpec, day: &[Conditions]) -> Vec<u32> {

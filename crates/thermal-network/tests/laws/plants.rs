@@ -21,20 +21,28 @@ pub(crate) fn assemble(spec: &PlantSpec) -> Plant {
 /// A plant of the one-tank kinds.
 pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
     (solar_loop(), tank(), numerics()).prop_map(|(mut solar_loop, tank, numerics)| {
-        two_ports(&mut solar_loop.exchanger, tank.slices);
+        match &mut solar_loop.exchanger {
+            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, .. } => {
+                let share = 1.0 / (tank.slices as f64 * (*top_frac - *bottom_frac)).max(1.0);
+                *ua_w_k = ua_w_k.min(most_ua_w_k(&tank, solar_loop.controller.interval_s) / share);
+            }
+            ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
+            | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => {
+                // Water that returns to the slice it was taken from goes round that slice alone; nobody pipes a tank so.
+                if slice_at(*draw_from_frac, tank.slices) == slice_at(*return_to_frac, tank.slices) {
+                    (*draw_from_frac, *return_to_frac) = (0.0, 1.0);
+                }
+            }
+        }
         PlantSpec { solar_loop: Some(solar_loop), tanks: vec![tank], numerics }
     })
 }
 
-/// Water that returns to the slice it was taken from goes round that slice alone; nobody pipes a tank so.
-fn two_ports(exchanger: &mut ExchangerSpec, slices: usize) {
-    if let ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
-    | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } = exchanger
-    {
-        if slice_at(*draw_from_frac, slices) == slice_at(*return_to_frac, slices) {
-            (*draw_from_frac, *return_to_frac) = (0.0, 1.0);
-        }
-    }
+/// Most conductance between a coil and one slice in W/K: between two decisions of the controller the slice relaxes by a
+/// quarter at most towards the fluid.
+fn most_ua_w_k(tank: &TankSpec, interval_s: u32) -> f64 {
+    let slice_j_k = tank.volume_m3 / tank.slices as f64 * tank.water_kg_m3 * tank.water_j_kg_k;
+    0.25 * slice_j_k / f64::from(interval_s)
 }
 
 fn numerics() -> impl Strategy<Value = Numerics> {
