@@ -62,7 +62,8 @@ fn check(name: &str, numerics: Numerics) {
         if &row[1] == "year" {
             println!("{name} {line}");
         }
-        if !((found - expected).abs() <= tolerance) {
+        let off = (found - expected).abs();
+        if off.is_nan() || off > tolerance {
             outside.push(line);
         }
     }
@@ -136,9 +137,9 @@ fn levels_c(point: &TracePoint) -> [f64; 5] {
 const LEVEL_COLUMNS: [usize; 5] = [5, 6, 7, 8, 11];
 
 /// Most by which half of all moments may differ, in K. A pump or thermostat that trips some minutes apart moves a
-/// temperature for a while, so the largest differences say little; half the time there is no such moment. Measured: 0.01
-/// to 0.1 K in the tank, 0.2 K at the collector.
-const MEDIAN_K: [f64; 5] = [0.5, 0.25, 0.25, 0.25, 0.25];
+/// temperature for a while, so the largest differences say little; half the time there is no such moment. Measured: 0.05,
+/// 0.07, 0.03, 0.01 and 0.03 K.
+const MEDIAN_K: [f64; 5] = [0.25, 0.25, 0.15, 0.1, 0.15];
 
 #[test]
 fn traced_days_follow_the_reference() {
