@@ -24,3 +24,8 @@ pub mod record;
 pub mod report;
 pub mod weather;
 pub mod year;
+
+/// Holds the example of the README to its word.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+struct Readme;

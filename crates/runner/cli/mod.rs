@@ -1,18 +1,21 @@
-//! The command line: what was typed becomes ready objects; one function a command.
+//! The command line: what was typed becomes ready objects; one file a command.
 //!
-//! Exit codes: 0 done, 1 the job, the weather or the writing failed, 2 wrong usage, 3 an internal check failed.
+//! Exit codes: 0 done, 1 the job, the weather or the writing failed, 2 wrong usage, 3 an internal check failed. Ctrl-C ends
+//! the program at once, which shells show as 130: every file appears whole or not at all, so nothing needs tidying up first.
 
-mod job;
+mod check;
+mod input;
+mod new;
 mod out;
 mod run;
 mod weather;
 
-use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::picture::Units;
+use crate::problem::Problem;
 
 /// Hour-by-hour annual simulation of solar water heating.
 #[derive(Debug, Parser)]
@@ -27,22 +30,22 @@ enum Command {
     /// Run a job through its year: tables, pictures and a report.
     Run(run::Arguments),
     /// Read a job without running it, with rules of thumb beside it.
-    Check(job::CheckArguments),
+    Check(check::Arguments),
     /// Write a commented starter job.
-    New(job::NewArguments),
+    New(new::Arguments),
     /// Look at a weather file, find the nearest one, or make a typical-like year.
     Weather(Box<weather::Arguments>),
     /// Print every column of the results with its unit and definition.
     Columns,
 }
 
-/// Units people read.
+/// Units people read. Energy is in kWh in both, as on the electric bill.
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
 enum ShownUnits {
-    /// Fahrenheit and gallons.
+    /// Fahrenheit, gallons, feet.
     #[default]
     Us,
-    /// Celsius and liters.
+    /// Celsius, liters, meters.
     Si,
 }
 
@@ -55,43 +58,65 @@ impl From<ShownUnits> for Units {
     }
 }
 
-/// Why a command ended early; its message has been or will be printed once.
+/// Why a command ended early: the text to show and the exit code.
 #[derive(Debug)]
-enum Failure {
-    /// The job, the weather or the writing.
-    Input(String),
-    /// A check of the program on itself.
-    Internal(String),
-    /// What was typed.
-    Usage(String),
+struct Failure {
+    text: String,
+    code: u8,
 }
 
+/// Code of a program that failed its own check.
+const INTERNAL: u8 = 3;
+
 impl Failure {
-    fn of(error: impl std::fmt::Display) -> Self {
-        Self::Input(error.to_string())
+    /// The job, the weather or the writing.
+    fn input(message: impl std::fmt::Display) -> Self {
+        Self { text: format!("error: {message}"), code: 1 }
+    }
+
+    /// What was typed.
+    fn usage(message: impl std::fmt::Display) -> Self {
+        Self { text: format!("error: {message}"), code: 2 }
+    }
+
+    /// A check of the program on itself.
+    fn internal(problems: &[Problem]) -> Self {
+        Self { text: out::lines(problems), code: INTERNAL }
     }
 }
 
-/// Name of a file's folder or job for new files beside it.
-fn beside(path: &std::path::Path, name: &str) -> PathBuf {
-    path.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+impl From<Vec<Problem>> for Failure {
+    fn from(problems: Vec<Problem>) -> Self {
+        Self { text: out::lines(&problems), code: 1 }
+    }
 }
 
 /// Runs the command that was typed.
 pub fn main() -> ExitCode {
-    let done = match Arguments::parse().command {
-        Command::Run(arguments) => run::run(&arguments),
-        Command::Check(arguments) => job::check(&arguments),
-        Command::New(arguments) => job::new(&arguments),
-        Command::Weather(arguments) => weather::weather(&arguments),
+    let arguments = Arguments::parse();
+    std::panic::set_hook(Box::new(|panic| {
+        out::complain(&format!(
+            "error: suncask met a fault of its own and stopped ({panic})\nhelp: please report it with the job file and \
+             the weather file"
+        ));
+    }));
+    match std::panic::catch_unwind(|| run(&arguments.command)) {
+        Ok(Ok(())) => ExitCode::SUCCESS,
+        Ok(Err(failure)) => {
+            out::complain(&failure.text);
+            ExitCode::from(failure.code)
+        }
+        // The hook has told it.
+        Err(_) => ExitCode::from(INTERNAL),
+    }
+}
+
+fn run(command: &Command) -> Result<(), Failure> {
+    match command {
+        Command::Run(arguments) => run::run(arguments),
+        Command::Check(arguments) => check::check(arguments),
+        Command::New(arguments) => new::new(arguments),
+        Command::Weather(arguments) => weather::weather(arguments),
         Command::Columns => out::print(&crate::report::columns_text()),
-    };
-    let (message, code) = match done {
-        Ok(()) => return ExitCode::SUCCESS,
-        Err(Failure::Input(message)) => (message, 1),
-        Err(Failure::Usage(message)) => (message, 2),
-        Err(Failure::Internal(message)) => (message, 3),
-    };
-    out::complain(&message);
-    ExitCode::from(code)
+    }
 }

@@ -1,17 +1,19 @@
-//! Printing: colour only on a terminal, a quiet end when the reader has gone.
+//! What leaves a command: text on the terminal, and files that appear whole or not at all.
 
+use std::ffi::OsString;
 use std::io::{ErrorKind, Write};
+use std::path::Path;
 
 use super::Failure;
 use crate::problem::{Problem, Severity};
 
-/// Prints text and a line end; a closed pipe ends the program quietly.
+/// Prints text and a line end, in color only on a terminal; a closed pipe ends the program quietly.
 pub(super) fn print(text: &str) -> Result<(), Failure> {
     let mut out = anstream::stdout().lock();
     let written = writeln!(out, "{}", text.trim_end()).and_then(|()| out.flush());
     match written {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
-        Err(error) => Err(Failure::Input(format!("cannot print: {error}"))),
+        Err(error) => Err(Failure::input(format_args!("cannot print: {error}"))),
         Ok(()) => Ok(()),
     }
 }
@@ -33,4 +35,21 @@ pub(super) fn lines(problems: &[Problem]) -> String {
     };
     let line = |problem: &&Problem| format!("{}: {problem}", word(problem.severity));
     sorted.iter().map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// Writes a file beside its place and moves it there when it is whole, so that nothing half-written is ever found.
+pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    let failed = |error| Failure::input(format_args!("cannot write {}: {error}", path.display()));
+    let Some(name) = path.file_name() else {
+        return Err(Failure::input(format_args!("{} is not the name of a file", path.display())));
+    };
+    let mut fresh = OsString::from(".");
+    fresh.push(name);
+    fresh.push(format!(".new-{}", std::process::id()));
+    let fresh = path.with_file_name(fresh);
+    std::fs::write(&fresh, bytes).and_then(|()| std::fs::rename(&fresh, path)).map_err(|error| {
+        // The first fault is the one to tell.
+        let _ = std::fs::remove_file(&fresh);
+        failed(error)
+    })
 }

@@ -20,6 +20,7 @@ pub(crate) struct Collector {
     spec: CollectorSpec,
     cell_m2: f64,
     cell_j_k: f64,
+    per_cells: f64,
 }
 
 /// What drives the cells while the conditions hold.
@@ -42,17 +43,22 @@ pub(crate) struct FlowStep {
     keep: f64,
 }
 
-/// Working memory for the cells.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct CellScratch {
-    beyond_k: Vec<f64>,
-    mean_k: Vec<f64>,
-}
+/// Cells most collectors are divided into.
+const USUAL_CELLS: usize = 6;
 
-impl CellScratch {
-    pub(crate) fn new(cells: usize) -> Self {
-        Self { beyond_k: vec![0.0; cells], mean_k: vec![0.0; cells] }
-    }
+/// What all cells share in a step of a run.
+struct RunStep {
+    per_capacity: f64,
+    /// Warming by the sun, K.
+    gained_k: f64,
+    /// Share of the difference to the air that the common loss takes.
+    lost: f64,
+    /// Weights of the cell's own temperature, of what drives it and of its inlet in its mean.
+    own: f64,
+    driven: f64,
+    carried: f64,
+    /// Cell volumes passed.
+    passed: f64,
 }
 
 /// What a step did, for the accounts.
@@ -67,7 +73,7 @@ impl Collector {
     pub(crate) fn new(spec: CollectorSpec) -> Self {
         let cells = spec.cells;
         let cell_m2 = spec.area_m2 / cells as f64;
-        Self { cells, spec, cell_m2, cell_j_k: spec.a5_j_m2_k * cell_m2 }
+        Self { cells, spec, cell_m2, cell_j_k: spec.a5_j_m2_k * cell_m2, per_cells: 1.0 / cells as f64 }
     }
 
     pub(crate) fn drive(&self, c: &Conditions) -> Drive {
@@ -106,41 +112,62 @@ impl Collector {
         cells_c: &mut [f64],
         drive: &Drive,
         flow: &FlowStep,
-        scratch: &mut CellScratch,
         inlet_c: f64,
     ) -> CollectorStep {
         let per_capacity = flow.step_s / self.cell_j_k;
-        let gained_k = drive.gain_w * per_capacity;
-        let mean_cell_c = cells_c.iter().sum::<f64>() / cells_c.len() as f64;
+        let mean_cell_c = cells_c.iter().sum::<f64>() * self.per_cells;
         let lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
         let per_rate = 1.0 / (flow.passed + lost);
         let own = (1.0 - flow.keep * decay(lost)) * per_rate;
         let driven = (1.0 - own) * per_rate;
-        let carried = driven * flow.passed;
-        let air_c = drive.air_c;
-        // First all that needs no inlet, then the chain from cell to cell, then the cells: three short loops that the
-        // processor can overlap.
-        let n = cells_c.len();
-        let (beyond_k, mean_k) = (&mut scratch.beyond_k[..n], &mut scratch.mean_k[..n]);
-        for ((cell_c, beyond_k), mean_k) in cells_c.iter().zip(beyond_k.iter_mut()).zip(mean_k.iter_mut()) {
-            let over_air_k = cell_c - air_c;
-            *beyond_k = (self.loss_w_k(drive, *cell_c) * per_capacity - lost) * over_air_k;
-            *mean_k = driven * (gained_k - *beyond_k) + own * over_air_k;
-        }
-        let mut inlet_k = inlet_c - air_c;
-        for mean_k in mean_k.iter_mut() {
-            *mean_k += carried * inlet_k;
-            inlet_k = *mean_k;
-        }
-        let mut before_k = inlet_c - air_c;
+        let step = RunStep {
+            per_capacity,
+            gained_k: drive.gain_w * per_capacity,
+            lost,
+            own,
+            driven,
+            carried: driven * flow.passed,
+            passed: flow.passed,
+        };
+        let mut inlet_k = inlet_c - drive.air_c;
         let mut loss_k = 0.0;
-        for ((cell_c, beyond_k), mean_k) in cells_c.iter_mut().zip(&*beyond_k).zip(&*mean_k) {
-            let cell_loss_k = lost * mean_k + beyond_k;
-            *cell_c += gained_k - cell_loss_k + flow.passed * (before_k - mean_k);
-            loss_k += cell_loss_k;
-            before_k = *mean_k;
+        // The usual number of cells goes in one block the compiler can lay out flat.
+        let (blocks, rest) = cells_c.as_chunks_mut::<USUAL_CELLS>();
+        for block in blocks {
+            loss_k += self.run_block(block, drive, &step, &mut inlet_k);
         }
-        CollectorStep { loss_j: loss_k * self.cell_j_k, outlet_c: air_c + inlet_k }
+        for cell in rest.as_chunks_mut::<1>().0 {
+            loss_k += self.run_block(cell, drive, &step, &mut inlet_k);
+        }
+        CollectorStep { loss_j: loss_k * self.cell_j_k, outlet_c: drive.air_c + inlet_k }
+    }
+
+    /// Cells in series: takes the inlet's mean temperature over the air on to the outlet's; returns the loss as a fall in K.
+    #[inline]
+    fn run_block<const N: usize>(
+        &self,
+        cells_c: &mut [f64; N],
+        drive: &Drive,
+        step: &RunStep,
+        inlet_k: &mut f64,
+    ) -> f64 {
+        // First all that needs no inlet, then the chain from cell to cell: the processor overlaps the first.
+        let mut beyond_k = [0.0; N];
+        let mut mean_k = [0.0; N];
+        for i in 0..N {
+            let over_air_k = cells_c[i] - drive.air_c;
+            beyond_k[i] = (self.loss_w_k(drive, cells_c[i]) * step.per_capacity - step.lost) * over_air_k;
+            mean_k[i] = step.driven * (step.gained_k - beyond_k[i]) + step.own * over_air_k;
+        }
+        let mut loss_k = 0.0;
+        for i in 0..N {
+            mean_k[i] += step.carried * *inlet_k;
+            let cell_loss_k = step.lost * mean_k[i] + beyond_k[i];
+            cells_c[i] += step.gained_k - cell_loss_k + step.passed * (*inlet_k - mean_k[i]);
+            loss_k += cell_loss_k;
+            *inlet_k = mean_k[i];
+        }
+        loss_k
     }
 
     /// One step without flow; returns the heat lost in J.
@@ -156,8 +183,8 @@ impl Collector {
             let first = self.loss_w_k(drive, before_c) * per_capacity;
             let middle_c = before_c + 0.5 * (gained_k - first * d);
             let lost = self.loss_w_k(drive, middle_c) * per_capacity;
-            let share = mean_share(lost);
-            let mean_over_air_k = share * d + (1.0 - share) * gained_k / lost.max(f64::MIN_POSITIVE);
+            let (share, ramp) = mean_weights(lost);
+            let mean_over_air_k = share * d + ramp * gained_k;
             let cell_loss_k = lost * mean_over_air_k;
             *cell_c = before_c + gained_k - cell_loss_k;
             loss_k += cell_loss_k;
@@ -181,6 +208,20 @@ impl Collector {
 #[inline]
 pub(crate) fn decay(x: f64) -> f64 {
     if x < 0.1 { 1.0 - x * (1.0 - x * (0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0)))) } else { libm::exp(-x) }
+}
+
+/// Weights of the beginning and of a steady source in the mean of something that relaxes through `x` time constants:
+/// `(1 - exp(-x))/x` and one minus that over `x`.
+#[inline]
+fn mean_weights(x: f64) -> (f64, f64) {
+    let share = mean_share(x);
+    // The quotient loses its digits where x is small.
+    let ramp = if x < 0.1 {
+        0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x * (1.0 / 120.0)))
+    } else {
+        (1.0 - share) / x
+    };
+    (share, ramp)
 }
 
 /// `(1 - exp(-x))/x`: the mean of a unit difference that relaxes through `x` time constants.

@@ -34,14 +34,16 @@ const NEAR_STEP_S: u32 = 60;
 /// Longest step while an element heats, in s: loss and heating take turns, which costs 0.01 K in half a day at 300 s.
 const HEATING_STEP_S: u32 = 120;
 
-/// Longest step while tank water circulates, in s: what leaves and what comes back changes as fast as the loop itself.
-const CIRCULATED_STEP_S: u32 = 30;
+/// Longest step while tank water circulates or overturns above a coil, in s.
+const LIVELY_STEP_S: u32 = 30;
 
 /// An assembled plant: parameters only, shared between threads.
 #[derive(Clone, Debug)]
 pub struct Plant {
     solar: Option<SolarLoop>,
     tanks: Vec<Tank>,
+    /// First node of each tank, and the end of the last.
+    tank_starts: [usize; MAX_TANKS + 1],
     numerics: Numerics,
 }
 
@@ -58,7 +60,11 @@ impl Plant {
         let tanks: Vec<Tank> = spec.tanks.iter().map(Tank::new).collect();
         let solar =
             spec.solar_loop.as_ref().map(|solar| SolarLoop::new(solar, &tanks[0], spec.numerics.loop_step_s));
-        Ok(Self { solar, tanks, numerics: spec.numerics })
+        let mut tank_starts = [solar.as_ref().map_or(0, |solar| solar.collector.cells); MAX_TANKS + 1];
+        for (i, tank) in tanks.iter().enumerate() {
+            tank_starts[i + 1..].iter_mut().for_each(|start| *start += tank.slices);
+        }
+        Ok(Self { solar, tanks, tank_starts, numerics: spec.numerics })
     }
 
     /// Number of tanks.
@@ -88,7 +94,7 @@ impl Plant {
     }
 
     pub(crate) fn nodes(&self) -> usize {
-        self.collector_nodes().end + self.tanks.iter().map(|tank| tank.slices).sum::<usize>()
+        self.tank_starts[MAX_TANKS]
     }
 
     pub(crate) fn most_slices(&self) -> usize {
@@ -100,12 +106,11 @@ impl Plant {
     }
 
     pub(crate) fn collector_nodes(&self) -> Range<usize> {
-        0..self.solar.as_ref().map_or(0, |solar| solar.collector.cells)
+        0..self.tank_starts[0]
     }
 
     pub(crate) fn tank_nodes(&self, tank: usize) -> Range<usize> {
-        let start = self.collector_nodes().end + self.tanks[..tank].iter().map(|t| t.slices).sum::<usize>();
-        start..start + self.tanks[tank].slices
+        self.tank_starts[tank]..self.tank_starts[tank + 1]
     }
 
     pub(crate) fn pipe_runs(&self) -> impl Iterator<Item = &PipeRun> {
@@ -153,21 +158,26 @@ impl Plant {
     /// only in a steady run.
     fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
         match &solar.exchanger {
+            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(state),
             Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
                 let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
-            Exchanger::Circulated(_) => {
-                state.controller.decision_in_s.min(self.numerics.tank_step_s).min(CIRCULATED_STEP_S)
-            }
+            Exchanger::Circulated(_) => self.shortest_run_s(state),
         }
+    }
+
+    /// Step of a run in which the tank changes as fast as the loop.
+    fn shortest_run_s(&self, state: &State) -> u32 {
+        state.controller.decision_in_s.min(self.numerics.tank_step_s).min(LIVELY_STEP_S)
     }
 
     /// Longest step the tanks allow, in s.
     fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
         let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let mut wanted_s = self.numerics.quiet_step_s.min((stable_s as u32).max(1));
+        wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
         let heats = state.elements.iter().any(|element| element.calls);
         if heats {
             wanted_s = wanted_s.min(self.numerics.tank_step_s).min(HEATING_STEP_S);
@@ -177,6 +187,29 @@ impl Plant {
             wanted_s = wanted_s.min(if heats { NEAR_STEP_S } else { self.longest_draw_step_s(state, c) });
         }
         wanted_s
+    }
+
+    /// How long no thermostat can come to call by its tank's cooling alone, in s.
+    fn thermostats_rest_s(&self, state: &State, c: &Conditions) -> u32 {
+        let mut index = 0;
+        let mut rest_s = f64::INFINITY;
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &state.nodes_c[self.tank_nodes(i)];
+            let room_c = c.surroundings_c(tank.surroundings);
+            for element in &tank.elements {
+                let at = element.thermostat_slice;
+                let own_c = slices_c[at];
+                let fall_w = tank.loss_w_k[at] * (own_c - room_c).max(0.0)
+                    + tank.conduction_w_k * (own_c - slices_c[at.saturating_sub(1)]).max(0.0);
+                let gap_k = own_c - element.calls_below_c(room_c);
+                if !state.elements[index].calls && fall_w > 0.0 {
+                    // Mixing with a cooler top can double what the slice loses by itself.
+                    rest_s = rest_s.min(0.5 * gap_k.max(0.0) * tank.slice_j_k / fall_w);
+                }
+                index += 1;
+            }
+        }
+        (rest_s.min(f64::from(u32::MAX)) as u32).max(NEAR_STEP_S)
     }
 
     /// Longest step of a draw, in s: one pass through the slices, as long as the cold front stays away from thermostats

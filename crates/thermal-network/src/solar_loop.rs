@@ -6,7 +6,7 @@
 
 use std::ops::Range;
 
-use crate::collector::{CellScratch, Collector, Drive, FlowStep};
+use crate::collector::{Collector, Drive, FlowStep};
 use crate::controller::Controller;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
@@ -56,25 +56,35 @@ pub(crate) struct LoopRun {
     step_s: f64,
     wind_m_s: f64,
     collector: FlowStep,
-    cells: CellScratch,
-    /// Surroundings of each run in degC.
-    around_c: Vec<f64>,
-    /// Loss of each run in W/K.
-    loss_w_k: Vec<f64>,
-    /// Share of a difference lost through half a transit of each run.
-    fall: Vec<f64>,
+    pipes: Vec<PipeStep>,
+}
+
+/// Coefficients of a pipe run, and what it lost in a stretch.
+#[derive(Clone, Copy, Debug, Default)]
+struct PipeStep {
+    /// Surroundings in degC.
+    around_c: f64,
+    /// Loss in W/K.
+    loss_w_k: f64,
+    /// Share of a difference lost through half a transit.
+    fall: f64,
+    /// Falls of the parcels' temperature added up, in K.
+    lost_k: f64,
+}
+
+impl PipeStep {
+    /// Half the transit loss of a parcel.
+    #[inline]
+    fn lose_half(&mut self, fluid_c: f64) -> f64 {
+        let fall_k = self.fall * (fluid_c - self.around_c);
+        self.lost_k += fall_k;
+        fluid_c - fall_k
+    }
 }
 
 impl LoopRun {
-    pub(crate) fn new(runs: usize, cells: usize) -> Self {
-        Self {
-            wind_m_s: f64::NAN,
-            cells: CellScratch::new(cells),
-            around_c: vec![0.0; runs],
-            loss_w_k: vec![0.0; runs],
-            fall: vec![0.0; runs],
-            ..Self::default()
-        }
+    pub(crate) fn new(runs: usize) -> Self {
+        Self { wind_m_s: f64::NAN, pipes: vec![PipeStep::default(); runs], ..Self::default() }
     }
 }
 
@@ -139,19 +149,15 @@ impl SolarLoop {
             state.flow_w_k = flow_w_k;
         }
         let run = &mut scratch.loop_run;
-        for (around_c, pipe) in run.around_c.iter_mut().zip(&self.runs) {
-            *around_c = c.surroundings_c(pipe.surroundings);
-        }
         let all = run.wind_m_s.is_nan() || run.flow_w_k != state.flow_w_k;
-        if all || c.wind_m_s != run.wind_m_s {
-            for (i, pipe) in self.runs.iter().enumerate() {
-                if all || pipe.feels_wind() {
-                    run.loss_w_k[i] = pipe.loss_w_k(c.wind_m_s);
-                    run.fall[i] = 1.0 - keep_half_transit(run.loss_w_k[i], state.flow_w_k);
-                }
+        for (step, pipe) in run.pipes.iter_mut().zip(&self.runs) {
+            step.around_c = c.surroundings_c(pipe.surroundings);
+            if all || (pipe.feels_wind() && c.wind_m_s != run.wind_m_s) {
+                step.loss_w_k = pipe.loss_w_k(c.wind_m_s);
+                step.fall = 1.0 - keep_half_transit(step.loss_w_k, state.flow_w_k);
             }
-            run.wind_m_s = c.wind_m_s;
         }
+        run.wind_m_s = c.wind_m_s;
         if run.flow_w_k != state.flow_w_k {
             run.flow_w_k = state.flow_w_k;
             run.step_s = 0.0;
@@ -178,8 +184,6 @@ impl SolarLoop {
             seconds: 0.0,
             inlet_k_s: 0.0,
             substeps: 0,
-            supply_loss_k: 0.0,
-            return_loss_k: 0.0,
             sums: Sums { hottest_c: f64::NEG_INFINITY, ..Sums::default() },
         }
     }
@@ -208,8 +212,8 @@ impl SolarLoop {
             }
         }
         for (i, (pipe, content)) in self.runs.iter().zip(&mut state.pipes).enumerate() {
-            let keep = keep_standing(run.loss_w_k[i], pipe.content_j_k, seconds);
-            let lost_j = content.stand(keep, run.around_c[i]);
+            let keep = keep_standing(run.pipes[i].loss_w_k, pipe.content_j_k, seconds);
+            let lost_j = content.stand(keep, run.pipes[i].around_c);
             if i < self.supply_runs {
                 flows.supply_loss_j += lost_j;
             } else {
@@ -232,9 +236,6 @@ pub(crate) struct Walk<'a> {
     /// Integral of the exchanger's inlet temperature.
     inlet_k_s: f64,
     substeps: u64,
-    /// Falls of the parcel's temperature in the pipes during the present stretch.
-    supply_loss_k: f64,
-    return_loss_k: f64,
     sums: Sums,
 }
 
@@ -268,14 +269,15 @@ impl Walk<'_> {
         }
         let parcel = Parcel { j_k: self.flow_w_k * step_s, per_j_k: 1.0 / (self.flow_w_k * step_s) };
         let (mut rise_k, mut inlet_k) = (0.0, 0.0);
-        (self.supply_loss_k, self.return_loss_k) = (0.0, 0.0);
+        run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
         for _ in 0..substeps {
             self.round(run, parcel, &mut rise_k, &mut inlet_k);
         }
         self.inlet_k_s += inlet_k * step_s;
         self.sums.collector_heat_j += rise_k * parcel.j_k;
-        self.sums.supply_loss_j += self.supply_loss_k * parcel.j_k;
-        self.sums.return_loss_j += self.return_loss_k * parcel.j_k;
+        let (supply, ret) = run.pipes.split_at(self.solar.supply_runs);
+        self.sums.supply_loss_j += supply.iter().map(|pipe| pipe.lost_k).sum::<f64>() * parcel.j_k;
+        self.sums.return_loss_j += ret.iter().map(|pipe| pipe.lost_k).sum::<f64>() * parcel.j_k;
         self.substeps += u64::from(substeps);
         self.seconds += seconds;
     }
@@ -308,11 +310,12 @@ impl Walk<'_> {
     #[inline]
     fn round(&mut self, run: &mut LoopRun, parcel: Parcel, rise_k: &mut f64, inlet_k: &mut f64) {
         let (start, supply, all) = (self.solar.fullest, self.solar.supply_runs, self.solar.runs.len());
-        let mut fluid_c = self.leave(run, start, parcel);
         let mut exchange = |fluid_c: f64, map: Affine| {
             *inlet_k += fluid_c;
             map.slope * fluid_c + map.base_c
         };
+        let leaving_c = self.pipes[start].pop(parcel.j_k, parcel.per_j_k);
+        let mut fluid_c = run.pipes[start].lose_half(leaving_c);
         if start < supply {
             fluid_c = self.through(run, start + 1..supply, fluid_c, parcel);
             fluid_c = self.collect(run, fluid_c, rise_k);
@@ -326,46 +329,22 @@ impl Walk<'_> {
             fluid_c = self.collect(run, fluid_c, rise_k);
             fluid_c = self.through(run, supply..start, fluid_c, parcel);
         }
-        self.enter(run, start, fluid_c, parcel);
+        let entering_c = run.pipes[start].lose_half(fluid_c);
+        self.pipes[start].push(parcel.j_k, entering_c);
     }
 
     #[inline]
-    fn through(&mut self, run: &LoopRun, pipes: Range<usize>, mut fluid_c: f64, parcel: Parcel) -> f64 {
-        for i in pipes {
-            self.enter(run, i, fluid_c, parcel);
-            fluid_c = self.leave(run, i, parcel);
+    fn through(&mut self, run: &mut LoopRun, pipes: Range<usize>, mut fluid_c: f64, parcel: Parcel) -> f64 {
+        for (content, step) in self.pipes[pipes.clone()].iter_mut().zip(&mut run.pipes[pipes]) {
+            content.push(parcel.j_k, step.lose_half(fluid_c));
+            fluid_c = step.lose_half(content.pop(parcel.j_k, parcel.per_j_k));
         }
         fluid_c
     }
 
     #[inline]
-    fn enter(&mut self, run: &LoopRun, i: usize, fluid_c: f64, parcel: Parcel) {
-        let kept_c = self.lose_half(run, i, fluid_c);
-        self.pipes[i].push(parcel.j_k, kept_c);
-    }
-
-    #[inline]
-    fn leave(&mut self, run: &LoopRun, i: usize, parcel: Parcel) -> f64 {
-        let fluid_c = self.pipes[i].pop(parcel.j_k, parcel.per_j_k);
-        self.lose_half(run, i, fluid_c)
-    }
-
-    /// Half the transit loss of a pipe run.
-    #[inline]
-    fn lose_half(&mut self, run: &LoopRun, i: usize, fluid_c: f64) -> f64 {
-        let fall_k = run.fall[i] * (fluid_c - run.around_c[i]);
-        if i < self.solar.supply_runs {
-            self.supply_loss_k += fall_k;
-        } else {
-            self.return_loss_k += fall_k;
-        }
-        fluid_c - fall_k
-    }
-
-    #[inline]
-    fn collect(&mut self, run: &mut LoopRun, inlet_c: f64, rise_k: &mut f64) -> f64 {
-        let step =
-            self.solar.collector.run(self.cells_c, self.drive, &run.collector, &mut run.cells, inlet_c);
+    fn collect(&mut self, run: &LoopRun, inlet_c: f64, rise_k: &mut f64) -> f64 {
+        let step = self.solar.collector.run(self.cells_c, self.drive, &run.collector, inlet_c);
         self.sums.collector_loss_j += step.loss_j;
         *rise_k += step.outlet_c - inlet_c;
         self.sums.hottest_c = self.sums.hottest_c.max(self.outlet_c());

@@ -91,7 +91,7 @@ impl Scratch {
             before_c: vec![0.0; plant.tank_nodes(0).len()],
             term: vec![0.0; most],
             next: vec![0.0; most],
-            loop_run: LoopRun::new(plant.pipe_runs().count(), plant.collector_nodes().len()),
+            loop_run: LoopRun::new(plant.pipe_runs().count()),
             ..Self::default()
         }
     }

@@ -19,6 +19,8 @@ const LONGEST_WARMING: f64 = 0.25;
 pub(crate) struct Coil {
     slices: Vec<usize>,
     ua_w_k: Vec<f64>,
+    /// Fluid that enters below heats the lowest slices most: they overturn all the time, and nothing can be foreseen.
+    pub(crate) overturns: bool,
 }
 
 /// A coil at a flow and step length, with the last map made.
@@ -54,7 +56,7 @@ impl Coil {
             parts.reverse();
         }
         let (slices, ua_w_k) = parts.into_iter().unzip();
-        Self { slices, ua_w_k }
+        Self { slices, ua_w_k, overturns: inlet == CoilInlet::Bottom }
     }
 
     /// Longest step over which the warming of the step before may be carried on, in s.

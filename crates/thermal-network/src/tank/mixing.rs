@@ -1,42 +1,36 @@
 //! Buoyancy: slices hotter than the one above mix with it at once.
 
 /// Mixes the slices of `slices_c` (bottom first, equal masses) by the least mixing that leaves no slice hotter than the
-/// one above: adjacent violators are pooled to their mean. Energy is conserved.
-#[inline]
+/// one above: adjacent violators are pooled to their mean (Ayer et al. 1955, Annals of Mathematical Statistics 26, from
+/// memory), bottom to top and in place, since whatever lies below the place reached is already in order. Energy is conserved.
 pub(crate) fn settle(slices_c: &mut [f64]) {
-    if slices_c.windows(2).fold(false, |any, pair| any | (pair[0] > pair[1])) {
-        pool_violators(slices_c);
-    }
-}
-
-/// Pool adjacent violators (Ayer et al. 1955, Annals of Mathematical Statistics 26, from memory), bottom to top, in place:
-/// whatever lies below the place reached is already in order.
-#[inline(never)]
-fn pool_violators(slices_c: &mut [f64]) {
-    let mut next = 1;
-    while next < slices_c.len() {
-        if slices_c[next - 1] <= slices_c[next] {
-            next += 1;
-            continue;
-        }
-        let mut start = next - 1;
-        let mut sum = slices_c[start] + slices_c[next];
-        next += 1;
+    let mut ordered = 0;
+    while let Some(hotter) = slices_c[ordered..].windows(2).position(|pair| pair[0] > pair[1]) {
+        let mut end = ordered + hotter + 2;
+        let mut start = end - 2;
+        let mut sum = slices_c[start] + slices_c[start + 1];
         let mut size = 2.0;
         loop {
             // Compared without dividing: the pool's mean against its neighbours.
-            if start > 0 && slices_c[start - 1] * size > sum {
+            for below_c in slices_c[..start].iter().rev() {
+                if below_c * size <= sum {
+                    break;
+                }
                 start -= 1;
-                sum += slices_c[start];
-            } else if next < slices_c.len() && slices_c[next] * size < sum {
-                sum += slices_c[next];
-                next += 1;
-            } else {
-                break;
+                sum += below_c;
+                size += 1.0;
             }
-            size += 1.0;
+            match slices_c.get(end) {
+                Some(above_c) if above_c * size < sum => {
+                    end += 1;
+                    sum += above_c;
+                    size += 1.0;
+                }
+                _ => break,
+            }
         }
-        slices_c[start..next].fill(sum / size);
+        slices_c[start..end].fill(sum / size);
+        ordered = end - 1;
     }
 }
 

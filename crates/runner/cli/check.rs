@@ -1,0 +1,65 @@
+//! `suncask check`.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use super::{Failure, input, out};
+use crate::job::{Echo, Job, check};
+use crate::weather::{WeatherYear, summary};
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The job file.
+    job: PathBuf,
+}
+
+pub(super) fn check(arguments: &Arguments) -> Result<(), Failure> {
+    let job = input::job(&arguments.job)?;
+    // A weather file that cannot be used is told at the end; the rest of the job is worth seeing.
+    let weather = input::weather(&job);
+    out::print(&text(&job, weather.as_ref().ok()))?;
+    weather.map(drop)
+}
+
+fn text(job: &Job, weather: Option<&WeatherYear>) -> String {
+    let mut text = format!("{}\n\nWhat you wrote, as it was understood:\n", job.name);
+    let (written, assumed): (Vec<&Echo>, Vec<&Echo>) =
+        job.echo.iter().partition(|echo| echo.default_source.is_none());
+    text.push_str(&echoes(&written));
+    text.push_str("\nWhat is assumed because you wrote nothing (write the key to change it):\n");
+    text.push_str(&echoes(&assumed));
+    let local = weather.map(|year| {
+        let _ = writeln!(text, "\n{}", input::weather_line(year));
+        check::Local {
+            latitude_deg: year.site.latitude_deg,
+            coldest_air_c: summary::summarise(year).annual.air_min_c,
+        }
+    });
+    text.push_str(
+        "\nBeside rules of thumb (in line: within the rule or a fifth beyond it; never a verdict):\n",
+    );
+    for finding in check::findings(job, local) {
+        let mark = if finding.ok { "in line" } else { "look at" };
+        let (what, found, rule, source) = (finding.what, finding.found, finding.rule, finding.source);
+        let _ = writeln!(text, "  {mark}  {what}: {found}; rule: {rule} ({source})");
+        if !finding.comment.is_empty() {
+            let _ = writeln!(text, "           {}", finding.comment);
+        }
+    }
+    let doubts: Vec<_> =
+        job.notes.iter().chain(weather.map_or(&[][..], |year| &year.warnings)).cloned().collect();
+    if !doubts.is_empty() {
+        let _ = writeln!(text, "\n{}", out::lines(&doubts));
+    }
+    text
+}
+
+/// Keys with their values in one column, and the source of each default.
+fn echoes(echoes: &[&Echo]) -> String {
+    let width = echoes.iter().map(|echo| echo.key.len()).max().unwrap_or(0);
+    let line = |echo: &&Echo| {
+        let source = echo.default_source.as_ref().map_or(String::new(), |source| format!("   [{source}]"));
+        format!("  {:width$}  {}{source}\n", echo.key, echo.written)
+    };
+    echoes.iter().map(line).collect()
+}

@@ -1,0 +1,51 @@
+//! From the name of a job file to a job and its weather, ready to run.
+
+use std::path::Path;
+
+use thermal_network::Plant;
+use thermal_network::spec::{Numerics, PlantSpec};
+
+use super::Failure;
+use crate::job::{Baseline, Job, file};
+use crate::weather::{self, WeatherYear};
+
+/// Reads a job file; faults come back with carets.
+pub(super) fn job(path: &Path) -> Result<Job, Failure> {
+    let job = file::read(path)
+        .map_err(|faults| Failure { text: file::render(&faults.problems, &faults.text), code: 1 })?;
+    buildable(&job)?;
+    Ok(job)
+}
+
+/// Tells what would keep the plant or the heater without sun from being built.
+fn buildable(job: &Job) -> Result<(), Failure> {
+    let built = |what: &str, spec: &PlantSpec| {
+        Plant::assemble(spec).map(drop).map_err(|faults| {
+            let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
+            Failure::input(format_args!("{what} cannot be built: {}", faults.join("; ")))
+        })
+    };
+    built("the plant", &job.plant)?;
+    if let Baseline::Simulated { tank, .. } = &job.baseline {
+        let tanks = vec![(**tank).clone()];
+        built(
+            "the heater without sun",
+            &PlantSpec { solar_loop: None, tanks, numerics: Numerics::default() },
+        )?;
+    }
+    Ok(())
+}
+
+/// The weather a job names, or the built-in invented year.
+pub(super) fn weather(job: &Job) -> Result<WeatherYear, Failure> {
+    match &job.weather {
+        Some(path) => Ok(weather::read(path)?),
+        None => Ok(weather::demo()),
+    }
+}
+
+/// One line on where a year's weather comes from.
+pub(super) fn weather_line(weather: &WeatherYear) -> String {
+    let made = if weather.made { "; made from monthly means, not measured" } else { "" };
+    format!("Weather: {}, from {}{made}", weather.site.name, weather.source)
+}
