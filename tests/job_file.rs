@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use solar_geometry::modifier::AngleModifier;
-use suncask::job::check::{Local, findings};
+use suncask::job::check::{Local, Standing, findings};
 use suncask::job::file::{read, read_text, render};
 use suncask::job::quantity::{Kind, parse};
 use suncask::job::{Baseline, ColdWater, Job, Pattern, Permission, Purpose, Room, starter};
@@ -102,7 +102,6 @@ fn the_starter_is_clean_and_means_what_it_says() {
 
 #[test]
 fn every_default_has_a_source() {
-    assert_eq!(messages(""), "");
     let job = job("");
     assert!(job.echo.len() > 80);
     for echo in &job.echo {
@@ -245,6 +244,34 @@ fn the_weather_path_counts_from_the_job_file() {
     assert_eq!(read(&path).expect("a job").weather, Some(folder.path().join("sun/town.csv")));
     let missing = read(&folder.path().join("none.toml")).expect_err("not there");
     assert!(missing.to_string().starts_with("cannot read the job file"), "{missing}");
+}
+
+#[test]
+fn a_file_that_cannot_be_read_gets_the_help_that_fits() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let latin = folder.path().join("latin.toml");
+    // An e with an acute accent in Latin-1.
+    std::fs::write(&latin, b"name = \"Caf\xe9\"\n").expect("written");
+    for (path, help) in
+        [(folder.path().join("none.toml"), "suncask new"), (folder.path().into(), "folder"), (latin, "UTF-8")]
+    {
+        let message = read(&path).expect_err("not a job").to_string();
+        assert!(message.contains(help), "{message}");
+        assert_eq!(message.contains("suncask new"), help == "suncask new", "{message}");
+    }
+}
+
+#[test]
+fn a_job_that_says_nothing_is_told_so() {
+    let note =
+        "note 0:0 the job says nothing of the house, its plant or its people: every value is an assumption";
+    for text in ["", "# all of it\n", "name = \"House\"\n[tank]\n"] {
+        assert_eq!(short(text), [note], "{text}");
+    }
+    // Each of these says one thing, be it by the section alone.
+    for text in ["[tank]\nvolume = \"80 gal\"\n", "[weather]\nfile = \"a.csv\"\n", "[tank.open_loop]\n"] {
+        assert_eq!(short(text), [""; 0], "{text}");
+    }
 }
 
 #[test]
@@ -404,25 +431,40 @@ fn findings_of_the_starter() {
         |what: &str| list.iter().find(|finding| finding.what == what).unwrap_or_else(|| panic!("{what}"));
     // 63.8 ft2 against 2 x 20 + 2 x (8 to 14) ft2.
     let area = shown("Collector area for 4 people");
-    assert_eq!((area.found.as_str(), area.rule.as_str(), area.ok), ("63.8 ft2", "56 to 68 ft2", true));
-    // 80/63.8 gal per ft2, within a fifth of 1.5.
     assert_eq!(
-        (shown("Storage").found.as_str(), shown("Storage").ok),
-        ("1.254 gal per ft2 of collector", true)
+        (area.found.as_str(), area.rule.as_str(), area.standing),
+        ("63.8 ft2", "56 to 68 ft2", Standing::Within)
+    );
+    // 80/63.8 gal per ft2: less than 1.5, but not by more than a fifth.
+    let storage = shown("Storage");
+    assert_eq!((storage.found.as_str(), storage.standing), ("1.25 gal per ft2 of collector", Standing::Near));
+    // 420 W/K on 63.8 ft2, 5.927 m2.
+    let exchanger = shown("Exchanger");
+    assert_eq!(
+        (exchanger.found.as_str(), exchanger.standing),
+        ("70.9 W/K per m2 of collector", Standing::Within)
     );
     // 24 ft x 0.433 + 10 to 20 psi.
-    assert_eq!(shown("Cold fill pressure").rule, "20.39 to 30.39 psi");
+    assert_eq!(shown("Cold fill pressure").rule, "20.4 to 30.4 psi");
+    // On the bound.
+    assert_eq!(shown("Tank high limit").standing, Standing::Within);
     // on/off = 18/5, far from the textbook condition at this flow: users' note says the same.
-    assert_eq!(
-        (
-            shown("Start difference over stop difference").found.as_str(),
-            shown("Start difference over stop difference").ok
-        ),
-        ("3.6", false)
-    );
-    assert!(shown("Frost").ok);
+    let differences = shown("Start difference over stop difference");
+    assert_eq!((differences.found.as_str(), differences.standing), ("3.6", Standing::Off));
+    assert_eq!(shown("Frost").standing, Standing::Within);
     let water = findings(&job("[loop]\nfluid = \"water\"\n"), Some(local));
-    assert!(water.iter().any(|finding| finding.what == "Frost" && !finding.ok));
+    assert!(water.iter().any(|finding| finding.what == "Frost" && finding.standing == Standing::Off));
+    let coldest = Local { coldest_air_c: -18.3, ..local };
+    let list = findings(&job("[controller]\non_difference = \"24 F\"\n"), Some(coldest));
+    for finding in &list {
+        let figures = |word: &str| {
+            let digits: String = word.chars().filter(char::is_ascii_digit).collect();
+            digits.trim_start_matches('0').len()
+        };
+        assert!(finding.found.split([' ', '-']).all(|word| figures(word) <= 3), "{}", finding.found);
+    }
+    // A value on the bound, in the units of the rule, is within it.
+    assert!(list.iter().any(|f| f.what == "Pump starts at" && f.standing == Standing::Within));
     assert!(findings(&job(""), None).iter().all(|finding| finding.what != "Frost"));
 }
 

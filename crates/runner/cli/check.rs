@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use super::{Failure, input, out};
+use crate::job::check::Standing;
 use crate::job::{Echo, Job, check};
 use crate::weather::{WeatherYear, summary};
 
@@ -35,11 +36,13 @@ fn text(job: &Job, weather: Option<&WeatherYear>) -> String {
             coldest_air_c: summary::summarise(year).annual.air_min_c,
         }
     });
-    text.push_str(
-        "\nBeside rules of thumb (in line: within the rule or a fifth beyond it; never a verdict):\n",
-    );
+    text.push_str("\nBeside rules of thumb (near: up to a fifth beyond the rule; never a verdict):\n");
     for finding in check::findings(job, local) {
-        let mark = if finding.ok { "in line" } else { "look at" };
+        let mark = match finding.standing {
+            Standing::Within => "in line",
+            Standing::Near => "near   ",
+            Standing::Off => "look at",
+        };
         let (what, found, rule, source) = (finding.what, finding.found, finding.rule, finding.source);
         let _ = writeln!(text, "  {mark}  {what}: {found}; rule: {rule} ({source})");
         if !finding.comment.is_empty() {

@@ -1,12 +1,12 @@
 //! Rules of thumb of the trade beside what a job says. They inform; nothing is enforced.
 //!
-//! A value counts as in line with a rule up to a fifth beyond its range: the rules themselves are no sharper.
+//! A value up to a fifth beyond a range is called near it: the rules themselves are no sharper.
 
 use serde::Serialize;
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{ExchangerSpec, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
 
-use super::quantity::{Kind, rounded};
+use super::quantity::rounded;
 use super::{Job, Pattern};
 
 const GALLON_M3: f64 = 0.003_785_411_784;
@@ -30,10 +30,33 @@ pub struct Finding {
     pub rule: String,
     /// Where the rule comes from.
     pub source: String,
-    /// True if the job is in line with the rule.
-    pub ok: bool,
+    /// How the two stand to each other.
+    pub standing: Standing,
     /// What a gap means; empty where there is nothing to say.
     pub comment: String,
+}
+
+/// How a value stands to a rule.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Standing {
+    /// Within the rule, at the figures shown.
+    Within,
+    /// Up to a fifth beyond its range.
+    Near,
+    /// Further off.
+    Off,
+}
+
+impl Standing {
+    fn of(within: bool) -> Self {
+        if within { Self::Within } else { Self::Off }
+    }
+
+    /// What a gap means, where there is one.
+    fn comment(self, gap: &str) -> String {
+        if self == Self::Within { String::new() } else { gap.into() }
+    }
 }
 
 /// What the rules need to know of the place.
@@ -104,15 +127,41 @@ fn range(
     source: &str,
     comment: &str,
 ) -> Finding {
-    let ok = value >= low / 1.2 && value <= high * 1.2;
+    let standing = standing(value, low, high);
     Finding {
         what: what.into(),
-        found: format!("{} {unit}", rounded(value)),
-        rule: format!("{} to {} {unit}", rounded(low), rounded(high)),
+        found: format!("{} {unit}", shown(value)),
+        rule: format!("{} to {} {unit}", shown(low), shown(high)),
         source: source.into(),
-        ok,
-        comment: if ok { String::new() } else { comment.into() },
+        standing,
+        comment: standing.comment(comment),
     }
+}
+
+/// Compares the figures shown, so that "18 F" is never outside "15 to 18 F" by a rounding.
+fn standing(value: f64, low: f64, high: f64) -> Standing {
+    let [value, low, high] = [value, low, high].map(three_figures);
+    if (low..=high).contains(&value) {
+        Standing::Within
+    } else if (low / 1.2..=high * 1.2).contains(&value) {
+        Standing::Near
+    } else {
+        Standing::Off
+    }
+}
+
+/// A value to three significant figures: rules of thumb are no sharper.
+fn three_figures(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap_or(value)
+}
+
+/// A value to three significant figures, without trailing zeros.
+fn shown(value: f64) -> String {
+    rounded(three_figures(value))
+}
+
+fn shown_f(level_c: f64) -> String {
+    format!("{} F", shown(level_c * 1.8 + 32.0))
 }
 
 /// Mean volume at the tap on a day in m3, before monthly factors.
@@ -146,7 +195,7 @@ fn area_per_person(job: &Job, solar: &LoopSpec) -> Option<Finding> {
     let first = 20.0 * people.min(2.0);
     let more = (people - 2.0).max(0.0);
     let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
-    let what = format!("Collector area for {} people", rounded(people));
+    let what = format!("Collector area for {} people", shown(people));
     Some(range(
         &what,
         area_ft2,
@@ -199,10 +248,10 @@ fn control(solar: &LoopSpec) -> [Finding; 3] {
         range("Pump stops at", control.off_k * 1.8, (4.0, 9.0), "F difference", COMMON, "a difference smaller than the sensors' error can cool the tank"),
         Finding {
             what: "Tank high limit".into(),
-            found: Kind::Level.shown(control.high_limit_c, true),
+            found: shown_f(control.high_limit_c),
             rule: "160 to 180 F".into(),
             source: COMMON.into(),
-            ok: (70.0..=83.0).contains(&control.high_limit_c),
+            standing: Standing::of((160.0..=180.0).contains(&three_figures(control.high_limit_c * 1.8 + 32.0))),
             comment: "any storage above 120 F needs a listed mixing valve: confirm with local code and a licensed professional".into(),
         },
     ]
@@ -222,17 +271,15 @@ fn short_cycling(solar: &LoopSpec) -> Finding {
     };
     let ratio = solar.controller.on_k / solar.controller.off_k.max(0.01);
     let needed = effectiveness * capacity_w_k / (loss_w_k * removal).max(1e-9);
+    let standing = Standing::of(ratio >= needed);
     Finding {
         what: "Start difference over stop difference".into(),
-        found: rounded(ratio),
-        rule: format!("at least {} to rule out short cycling", rounded(needed)),
+        found: shown(ratio),
+        rule: format!("at least {} to rule out short cycling", shown(needed)),
         source: "textbook condition (Duffie and Beckman section 10.4, from memory)".into(),
-        ok: ratio >= needed,
-        comment: if ratio >= needed {
-            String::new()
-        } else {
-            "rarely met in practice: some cycling at dawn and dusk is normal, all morning is not".into()
-        },
+        standing,
+        comment: standing
+            .comment("rarely met in practice: some cycling at dawn and dusk is normal, all morning is not"),
     }
 }
 
@@ -243,18 +290,15 @@ fn exchanger(solar: &LoopSpec) -> Option<Finding> {
         _ => return None,
     };
     let each = ua_w_k / solar.collector.area_m2;
-    let found = range(
-        "Exchanger",
-        each,
-        (40.0, 60.0),
-        "W/K per m2 of collector",
-        COMMON,
-        "a small exchanger makes the collectors run hotter",
-    );
+    // A larger exchanger only costs more.
+    let standing = standing(each, 40.0, f64::INFINITY);
     Some(Finding {
-        ok: each >= 40.0 / 1.2,
-        comment: if each >= 40.0 / 1.2 { String::new() } else { found.comment.clone() },
-        ..found
+        what: "Exchanger".into(),
+        found: format!("{} W/K per m2 of collector", shown(each)),
+        rule: "at least 40 W/K per m2 of collector; 40 to 60 is usual".into(),
+        source: COMMON.into(),
+        standing,
+        comment: standing.comment("a small exchanger makes the collectors run hotter"),
     })
 }
 
@@ -266,17 +310,14 @@ fn pipe_insulation(solar: &LoopSpec) -> Option<Finding> {
         outer * libm::log(outer / inner) / run.insulation_w_m_k * 5.678_263
     };
     let least = solar.supply.iter().chain(&solar.ret).map(r_value).reduce(f64::min)?;
+    let standing = standing(least, 2.6, f64::INFINITY);
     Some(Finding {
         what: "Pipe insulation".into(),
-        found: format!("R-{}", rounded(least)),
+        found: format!("R-{}", shown(least)),
         rule: "at least R-2.6".into(),
         source: "rating criteria for hot lines; common practice".into(),
-        ok: least >= 2.6,
-        comment: if least >= 2.6 {
-            String::new()
-        } else {
-            "bare pipe loses about 3 times more indoors, 7 times outdoors".into()
-        },
+        standing,
+        comment: standing.comment("bare pipe loses about 3 times more indoors, 7 times outdoors"),
     })
 }
 
@@ -288,14 +329,14 @@ fn pump_share(solar: &LoopSpec) -> Finding {
     };
     let power_w = solar.pump.power_w + tank_side_w;
     let share = power_w * 2000.0 / 1000.0 / 2800.0 * 100.0;
-    let ok = share <= 7.0;
+    let standing = standing(share, 0.0, 7.0);
     Finding {
         what: "Pump electricity".into(),
-        found: format!("{} W, about {} % of an ordinary yield", rounded(power_w), rounded(share)),
+        found: format!("{} W, about {} % of an ordinary yield", shown(power_w), shown(share)),
         rule: "1 % (13 W DC) to 7 % (85 W AC) of 2,800 kWh a year".into(),
         source: COMPUTED.into(),
-        ok,
-        comment: if ok { String::new() } else { "a smaller or efficient circulator pays here".into() },
+        standing,
+        comment: standing.comment("a smaller or efficient circulator pays here"),
     }
 }
 
@@ -319,35 +360,30 @@ fn facing(job: &Job, local: Local) -> [Finding; 2] {
     let off_deg = off.min(360.0 - off);
     let latitude_deg = local.latitude_deg.abs();
     let gap_deg = (job.aspect.tilt_deg - latitude_deg).abs();
+    let tilt = Standing::of(three_figures(gap_deg) <= 15.0);
+    let facing = Standing::of(three_figures(off_deg) <= 45.0);
     let toward = if equator_deg == 0.0 { "north" } else { "south" };
     [
         Finding {
             what: "Tilt".into(),
-            found: format!("{} deg", rounded(job.aspect.tilt_deg)),
+            found: format!("{} deg", shown(job.aspect.tilt_deg)),
             rule: format!(
                 "{} to {} deg, latitude and 15 deg either way",
-                rounded((latitude_deg - 15.0).max(0.0)),
-                rounded(latitude_deg + 15.0)
+                shown((latitude_deg - 15.0).max(0.0)),
+                shown(latitude_deg + 15.0)
             ),
             source: COMMON.into(),
-            ok: gap_deg <= 15.0,
-            comment: if gap_deg <= 15.0 {
-                String::new()
-            } else {
-                "flush with the roof is usually good enough".into()
-            },
+            standing: tilt,
+            comment: tilt.comment("flush with the roof is usually good enough"),
         },
         Finding {
             what: "Facing".into(),
-            found: format!("{} deg off {toward}", rounded(off_deg)),
+            found: format!("{} deg off {toward}", shown(off_deg)),
             rule: format!("within 45 deg of {toward}"),
             source: "US state energy office; computed here: 95 % of the sun is left at 45 deg".into(),
-            ok: off_deg <= 45.0,
-            comment: if off_deg <= 45.0 {
-                String::new()
-            } else {
-                "due east or west at low pitch still sees 80 to 87 %; let the year decide".into()
-            },
+            standing: facing,
+            comment: facing
+                .comment("due east or west at low pitch still sees 80 to 87 %; let the year decide"),
         },
     ]
 }
@@ -362,11 +398,11 @@ fn frost(job: &Job, local: Local) -> Option<Finding> {
         found: format!(
             "{} in the loop, coldest air of the file {}",
             if water { "water" } else { "glycol" },
-            Kind::Level.shown(local.coldest_air_c, true)
+            shown_f(local.coldest_air_c)
         ),
         rule: "no water outdoors below 42 F".into(),
         source: "US DOE, 42 F".into(),
-        ok: !risk,
+        standing: Standing::of(!risk),
         comment: if risk {
             "water in collectors or pipes can freeze: confirm the protection with local code and a licensed professional".into()
         } else {

@@ -19,19 +19,39 @@ pub(super) fn replace(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<()>) ->
         Some(parent) if parent != Path::new("") => parent,
         _ => Path::new("."),
     };
-    fs::create_dir_all(parent).map_err(failed)?;
-    let fresh = Scratch::create(beside(dir, parent, "new")).map_err(failed)?;
+    // Resolved, because `d/../d` leads nowhere while `d` is set aside.
+    let parent = fs::create_dir_all(parent).and_then(|()| fs::canonicalize(parent)).map_err(failed)?;
+    let name = dir.file_name().unwrap_or_default();
+    let beside =
+        |role: &str| parent.join(format!(".{}.{role}-{}", name.to_string_lossy(), std::process::id()));
+    let target = parent.join(name);
+    let fresh = Scratch::create(beside("new")).map_err(failed)?;
     fill(&fresh.path).map_err(failed)?;
-    if !older {
-        return fs::rename(&fresh.path, dir).map_err(failed);
+    if older {
+        exchange(&fresh.path, &target, &beside("old"), |from, to| fs::rename(from, to)).map_err(failed)
+    } else {
+        fs::rename(&fresh.path, &target).map_err(failed)
     }
-    let aside = Scratch { path: beside(dir, parent, "old") };
-    fs::rename(dir, &aside.path).map_err(failed)?;
-    fs::rename(&fresh.path, dir).map_err(|source| {
-        // Put the older result back; if that fails as well, the first fault is still the one to tell.
-        let _ = fs::rename(&aside.path, dir);
-        failed(source)
-    })
+}
+
+/// Puts `fresh` in the place of `target`, which is set aside, and removed only once its successor stands.
+fn exchange(
+    fresh: &Path,
+    target: &Path,
+    aside: &Path,
+    rename: impl Fn(&Path, &Path) -> io::Result<()>,
+) -> io::Result<()> {
+    rename(target, aside)?;
+    rename(fresh, target).map_err(|source| match rename(aside, target) {
+        Ok(()) => source,
+        Err(_) => {
+            let kept = format!("{source}; the older result is kept as {}", aside.display());
+            io::Error::new(source.kind(), kept)
+        }
+    })?;
+    // The new result stands; an older one that cannot be removed is no reason to call that a failure.
+    let _ = fs::remove_dir_all(aside);
+    Ok(())
 }
 
 /// True if `dir` exists and may be replaced, false if there is nothing there.
@@ -62,11 +82,6 @@ fn is_our_summary(path: &Path) -> bool {
     let Ok(text) = fs::read_to_string(path) else { return false };
     let Ok(summary) = serde_json::from_str::<serde_json::Value>(&text) else { return false };
     summary["schema_version"].is_u64() && summary["suncask_version"].is_string()
-}
-
-fn beside(dir: &Path, parent: &Path, role: &str) -> PathBuf {
-    let name = dir.file_name().unwrap_or_default().to_string_lossy();
-    parent.join(format!(".{name}.{role}-{}", std::process::id()))
 }
 
 /// A folder for the time of writing: removed when dropped, if it is still there.
@@ -132,6 +147,50 @@ mod tests {
         write(r#"{"schema_version": 1, "suncask_version": "9"}"#);
         fs::remove_file(dir.join("summary.json")).unwrap();
         write(OLD);
+    }
+
+    #[test]
+    fn a_way_through_the_folder_itself_leads_to_it() {
+        let place = tempfile::tempdir().unwrap();
+        let dir = place.path().join("house");
+        fs::create_dir(&dir).unwrap();
+        fs::write(dir.join("summary.json"), OLD).unwrap();
+        replace(&dir.join("../house"), |fresh| fs::write(fresh.join("summary.json"), "{}")).unwrap();
+        assert_eq!(fs::read_to_string(dir.join("summary.json")).unwrap(), "{}");
+        assert_eq!(names(place.path()), ["house"]);
+    }
+
+    #[test]
+    fn an_older_result_outlives_renames_that_fail() {
+        // How many renames succeed, and where the older result then lies.
+        for (successes, found) in [(0, "house"), (1, ".house.old")] {
+            let place = tempfile::tempdir().unwrap();
+            let [fresh, dir, aside] =
+                [".house.new", "house", ".house.old"].map(|name| place.path().join(name));
+            fs::create_dir(&fresh).unwrap();
+            fs::create_dir(&dir).unwrap();
+            fs::write(dir.join("summary.json"), OLD).unwrap();
+            let done = std::cell::Cell::new(0);
+            let outcome = exchange(&fresh, &dir, &aside, |from, to| {
+                if done.get() == successes {
+                    return Err(io::Error::other("no right to"));
+                }
+                done.set(done.get() + 1);
+                fs::rename(from, to)
+            });
+            let message = outcome.unwrap_err().to_string();
+            assert!(message.contains("no right to"), "{message}");
+            assert_eq!(message.contains(".house.old"), successes == 1, "{message}");
+            assert_eq!(fs::read_to_string(place.path().join(found).join("summary.json")).unwrap(), OLD);
+        }
+        // A fresh folder that is gone cannot be moved into place; the older one is put back.
+        let place = tempfile::tempdir().unwrap();
+        let dir = place.path().join("house");
+        fs::create_dir(&dir).unwrap();
+        fs::write(dir.join("summary.json"), OLD).unwrap();
+        replace(&dir, |fresh| fs::remove_dir(fresh)).unwrap_err();
+        assert_eq!(fs::read_to_string(dir.join("summary.json")).unwrap(), OLD);
+        assert_eq!(names(place.path()), ["house"]);
     }
 
     #[test]

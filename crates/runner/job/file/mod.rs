@@ -14,11 +14,12 @@ mod section;
 mod tank;
 mod water;
 
+use std::io::ErrorKind;
 use std::path::Path;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use thermal_network::spec::{LoopSpec, Numerics, PlantSpec};
-use toml::de::DeTable;
+use toml::de::{DeTable, DeValue};
 
 use self::section::Reader;
 use crate::job::Job;
@@ -54,18 +55,27 @@ impl std::error::Error for Faults {}
 /// All faults of the file, or the one that it cannot be read.
 pub fn read(path: &Path) -> Result<Job, Faults> {
     let name = path.display().to_string();
-    let text = std::fs::read_to_string(path).map_err(|error| Faults {
-        text: String::new(),
-        problems: vec![
-            Problem::new(Severity::Error, format!("cannot read the job file {name}: {error}"))
-                .help("`suncask new FILE` writes a job to start from"),
-        ],
-    })?;
+    let text = std::fs::read_to_string(path)
+        .map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })?;
     let mut job = read_text(&name, &text).map_err(|problems| Faults { text, problems })?;
     if let (Some(weather), Some(folder)) = (&job.weather, path.parent()) {
         job.weather = Some(folder.join(weather));
     }
     Ok(job)
+}
+
+fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
+    let what = |why: &dyn std::fmt::Display| {
+        Problem::new(Severity::Error, format!("cannot read the job file {}: {why}", path.display()))
+    };
+    match error.kind() {
+        _ if path.is_dir() => what(&"it is a folder").help("name the job file in it"),
+        ErrorKind::NotFound => what(error).help("`suncask new FILE` writes a job to start from"),
+        ErrorKind::InvalidData => {
+            what(&"it is not text in UTF-8").help("save it from a text editor as plain text, encoding UTF-8")
+        }
+        _ => what(error),
+    }
 }
 
 /// Reads the text of a job file called `name`. Doubts that do not stop a run are in [`Job::notes`].
@@ -86,6 +96,12 @@ pub fn read_text(name: &str, text: &str) -> Result<Job, Vec<Problem>> {
     if problems.iter().any(|problem| problem.severity == Severity::Error) {
         problems.sort_by_key(line);
         return Err(problems);
+    }
+    let empty = |value: &DeValue<'_>| value.as_table().is_some_and(|section| section.is_empty());
+    if tree.get_ref().iter().all(|(key, value)| key.get_ref() == "name" || empty(value.get_ref())) {
+        let what = "the job says nothing of the house, its plant or its people: every value is an assumption";
+        let help = "`suncask new FILE` writes a job to start from";
+        problems.insert(0, Problem::new(Severity::Note, what).help(help));
     }
     job.echo = echo;
     job.notes = problems;
