@@ -5,6 +5,7 @@ use crate::spec::{
     ControllerSpec, ExchangerSpec, LoopSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec,
     TankSpec,
 };
+use crate::tank::slice_at;
 
 /// One reason why a plant cannot be built.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -57,7 +58,7 @@ impl Checks {
             checks.tank(&format!("tank {}", i + 1), tank);
         }
         if let Some(solar_loop) = &spec.solar_loop {
-            checks.solar_loop(solar_loop);
+            checks.solar_loop(solar_loop, spec.tanks.first().map_or(0, |tank| tank.slices));
         }
         checks.faults
     }
@@ -131,7 +132,7 @@ impl Checks {
         }
     }
 
-    fn solar_loop(&mut self, solar_loop: &LoopSpec) {
+    fn solar_loop(&mut self, solar_loop: &LoopSpec, first_slices: usize) {
         let c = &solar_loop.collector;
         self.positive("collector", "area", c.area_m2);
         self.positive("collector", "heat capacity a5", c.a5_j_m2_k);
@@ -154,7 +155,7 @@ impl Checks {
         self.height("pump", "share of its power that warms the fluid", solar_loop.pump.heat_to_fluid_frac);
         self.pipe("supply pipe", &solar_loop.supply, &solar_loop.fluid);
         self.pipe("return pipe", &solar_loop.ret, &solar_loop.fluid);
-        self.exchanger(&solar_loop.exchanger);
+        self.exchanger(&solar_loop.exchanger, first_slices);
         self.controller(&solar_loop.controller);
     }
 
@@ -187,8 +188,16 @@ impl Checks {
         }
     }
 
-    fn exchanger(&mut self, exchanger: &ExchangerSpec) {
+    fn exchanger(&mut self, exchanger: &ExchangerSpec, slices: usize) {
         let part = "exchanger";
+        if let ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
+        | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } = *exchanger
+        {
+            let apart = slices <= 1 || slice_at(draw_from_frac, slices) != slice_at(return_to_frac, slices);
+            self.expect(part, apart, || {
+                format!("draw-off ({draw_from_frac}) and return ({return_to_frac}) lie in the same slice of the tank")
+            });
+        }
         match *exchanger {
             ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, .. } => {
                 self.height(part, "bottom of the coil", bottom_frac);

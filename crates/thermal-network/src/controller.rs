@@ -112,7 +112,11 @@ impl Controller {
         closing_k_s: f64,
         longest_s: u32,
     ) -> u32 {
-        let safe_s = if closing_k_s > 0.0 { (gap_k / closing_k_s).clamp(0.0, 1e6) } else { 1e6 };
+        let safe_s = match gap_k > 0.0 {
+            false => 0.0,
+            true if closing_k_s > 0.0 => (gap_k / closing_k_s).min(1e6),
+            true => 1e6,
+        };
         let first_s = f64::from(state.decision_in_s);
         let interval_s = f64::from(self.spec.interval_s);
         // Decision k comes at first + k interval; those before `safe_s` cannot start the pump.

@@ -8,7 +8,7 @@
 use std::ops::Range;
 
 use crate::assemble::{Checks, Fault};
-use crate::collector::Drive;
+use crate::collector::{Drive, mean_share};
 use crate::controller::Controller;
 use crate::exchanger::circulation::Passing;
 use crate::exchanger::{Affine, Exchanger};
@@ -158,19 +158,24 @@ impl Plant {
     /// only in a steady run.
     fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
         match &solar.exchanger {
-            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(state),
+            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(solar, state),
             Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
                 let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
-            Exchanger::Circulated(_) => self.shortest_run_s(state),
+            Exchanger::Circulated(_) => self.shortest_run_s(solar, state),
         }
     }
 
     /// Step of a run in which the tank changes as fast as the loop.
-    fn shortest_run_s(&self, state: &State) -> u32 {
-        state.controller.decision_in_s.min(self.numerics.tank_step_s).min(LIVELY_STEP_S)
+    fn shortest_run_s(&self, solar: &SolarLoop, state: &State) -> u32 {
+        let mut longest_s = state.controller.decision_in_s.min(self.numerics.tank_step_s).min(LIVELY_STEP_S);
+        if let Exchanger::Circulated(circulated) = &solar.exchanger {
+            let slice_s = self.tanks[0].slice_j_k / circulated.tank_flow_w_k(state.flow_w_k);
+            longest_s = longest_s.min((LONGEST_PASS * slice_s) as u32).max(1);
+        }
+        longest_s
     }
 
     /// Longest step the tanks allow, in s.
@@ -430,7 +435,10 @@ impl Plant {
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
-                let warming_k_s = state.warming_known.then_some(&state.warming_k_s[..]);
+                // Carried on too far, the warming of a small slice would swing.
+                let steady =
+                    state.warming_known && seconds <= coil.longest_step_s(tank.slice_j_k, state.flow_w_k);
+                let warming_k_s = steady.then_some(&state.warming_k_s[..]);
                 coil.map(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds, slices_c, warming_k_s)
             }
             Exchanger::Circulated(circulated) => {
@@ -470,7 +478,11 @@ impl Plant {
         let pass_s = seconds / passes;
         let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
         for _ in 0..passes as usize {
-            let hot_w_k = if draws { tap_w_k * self.hot_share(state, c, tap_w_k, pass_s) } else { 0.0 };
+            let hot_w_k = if draws {
+                tap_w_k * self.hot_share(state, c, tap_w_k, pass_s, stream.as_ref())
+            } else {
+                0.0
+            };
             let outlet_before_c = self.outlet_c(state);
             let mut inlet_c = c.cold_water_c;
             for (i, tank) in self.tanks.iter().enumerate() {
@@ -514,7 +526,14 @@ impl Plant {
     }
 
     /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen.
-    fn hot_share(&self, state: &State, c: &Conditions, tap_w_k: f64, pass_s: f64) -> f64 {
+    fn hot_share(
+        &self,
+        state: &State,
+        c: &Conditions,
+        tap_w_k: f64,
+        pass_s: f64,
+        stream: Option<&Circulation>,
+    ) -> f64 {
         let last = self.tanks.len() - 1;
         let tank = &self.tanks[last];
         let slices_c = &state.nodes_c[self.tank_nodes(last)];
@@ -524,7 +543,17 @@ impl Plant {
             let moved =
                 tap_w_k * valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c) * pass_s / tank.slice_j_k;
             let inlet_c = if last == 0 { c.cold_water_c } else { slices_c[tank.cold_slice] };
-            hot_c = mean_outlet_c(slices_c, tank.cold_slice, tank.hot_slice, inlet_c, moved);
+            hot_c = match stream {
+                // Water that returns at the outlet is what the draw gets first.
+                Some(stream) if last == 0 && stream.to == tank.hot_slice && stream.from < stream.to => {
+                    let (own_c, below_c) = (slices_c[stream.to], slices_c[stream.to - 1]);
+                    let below = (moved - stream.moved).max(0.0);
+                    let returned_c = slices_c[stream.from] + stream.rise_k;
+                    let entering_c = (below * below_c + stream.moved * returned_c) / (below + stream.moved);
+                    own_c + (1.0 - mean_share(below + stream.moved)) * (entering_c - own_c)
+                }
+                _ => mean_outlet_c(slices_c, tank.cold_slice, tank.hot_slice, inlet_c, moved),
+            };
         }
         valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c)
     }

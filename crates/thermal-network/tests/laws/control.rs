@@ -100,10 +100,6 @@ proptest! {
             element.power_w = 0.0;
         }
         spec.numerics = Numerics::default();
-        let controller = &mut spec.solar_loop.as_mut().expect("a loop").controller;
-        for sensor in [&mut controller.tank_sensor, &mut controller.collector_sensor] {
-            sensor.seat_loss_frac = 0.0;
-        }
         let controller = spec.solar_loop.as_ref().expect("a loop").controller;
         let first_start_s = |quiet_step_s: u32, on_k: f64| {
             let mut spec = spec.clone();

@@ -144,9 +144,9 @@ fn a_draw_converges_at_third_order_in_the_volume_of_a_pass() {
     let outlet_c = |pass_s: u32| {
         let numerics = Numerics { tank_step_s: pass_s, quiet_step_s: pass_s, ..Numerics::default() };
         let spec = PlantSpec { solar_loop: None, tanks: vec![lossless(0.3, slices)], numerics };
-        // A slice volume in 90 s, all of it from the tank.
-        let draw = Draw { flow_m3_s: 0.03 / 90.0, use_c: 99.0, ..Draw::default() };
-        let (plant, state, _) = end_of(&spec, 60.0, &Conditions { draw, ..conditions() }, 900);
+        // A slice volume in 180 s, all of it from the tank.
+        let draw = Draw { flow_m3_s: 0.03 / 180.0, use_c: 99.0, ..Draw::default() };
+        let (plant, state, _) = end_of(&spec, 60.0, &Conditions { draw, ..conditions() }, 1800);
         state.tank_c(&plant, 0)[slices - 1]
     };
     let passed = 10.0_f64;

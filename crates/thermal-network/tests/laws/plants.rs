@@ -22,10 +22,7 @@ pub(crate) fn assemble(spec: &PlantSpec) -> Plant {
 pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
     (solar_loop(), tank(), numerics()).prop_map(|(mut solar_loop, mut tank, numerics)| {
         match &mut solar_loop.exchanger {
-            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, .. } => {
-                let share = 1.0 / (tank.slices as f64 * (*top_frac - *bottom_frac)).max(1.0);
-                *ua_w_k = ua_w_k.min(most_ua_w_k(&tank, solar_loop.controller.interval_s) / share);
-            }
+            ExchangerSpec::Coil { .. } => {}
             ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
             | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => {
                 let most = (tank.volume_m3 * tank.water_kg_m3 / LEAST_CIRCULATED_KG) as usize;
@@ -43,13 +40,6 @@ pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
 /// Least mass of a slice through which tank water circulates: what the strongest pump moves in the 30 s for which the water
 /// taken is foreseen.
 const LEAST_CIRCULATED_KG: f64 = 6.5;
-
-/// Most conductance between a coil and one slice in W/K: between two decisions of the controller the slice relaxes by a
-/// quarter at most towards the fluid.
-fn most_ua_w_k(tank: &TankSpec, interval_s: u32) -> f64 {
-    let slice_j_k = tank.volume_m3 / tank.slices as f64 * tank.water_kg_m3 * tank.water_j_kg_k;
-    0.25 * slice_j_k / f64::from(interval_s)
-}
 
 fn numerics() -> impl Strategy<Value = Numerics> {
     prop_oneof![
