@@ -394,7 +394,7 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             let room_c = c.surroundings_c(tank.surroundings);
-            flows.tank_loss_j[i] += tank.stand(slices_c, &mut scratch.old_c, seconds, room_c);
+            flows.tank_loss_j[i] += tank.stand(slices_c, seconds, room_c);
         }
         self.draw(state, scratch, c, seconds, flows);
         self.heat(state, c, seconds, flows);

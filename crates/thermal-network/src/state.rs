@@ -35,7 +35,6 @@ pub struct Scratch {
     pub(crate) circulation: Option<Circulation>,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
-    pub(crate) old_c: Vec<f64>,
     /// The first tank before the loop's heat came in.
     pub(crate) before_c: Vec<f64>,
     pub(crate) term: Vec<f64>,
@@ -87,7 +86,6 @@ impl Scratch {
     pub fn new(plant: &Plant) -> Self {
         let most = plant.most_slices();
         Self {
-            old_c: vec![0.0; most],
             before_c: vec![0.0; plant.tank_nodes(0).len()],
             term: vec![0.0; most],
             next: vec![0.0; most],

@@ -4,6 +4,8 @@
 //! volumes moved (positive, hence bounded by its inputs, up to one slice volume a step), and the outlet's mean temperature
 //! is the integral of the same series, so that what leaves is exactly what the slices lose.
 
+use super::BLOCK;
+
 /// Most slice volumes moved in one pass.
 pub(crate) const LONGEST_PASS: f64 = 0.5;
 
@@ -28,14 +30,35 @@ pub(crate) fn draw_up(slices_c: &mut [f64], cold: usize, hot: usize, cold_c: f64
     let one = moved - 2.0 * square + 3.0 * cube;
     let two = square - 3.0 * cube;
     let three = cube;
-    let path = &mut slices_c[cold..=hot];
+    let weights = [own, one, two, three];
+    let mut path = &mut slices_c[cold..=hot];
     // From the outlet down, so that each slice still finds the old values below it.
-    for i in (3..path.len()).rev() {
-        path[i] = own * path[i] + one * path[i - 1] + two * path[i - 2] + three * path[i - 3];
+    while path.len() >= BLOCK + 3 {
+        let (below_c, block_c) = path.split_at_mut(path.len() - BLOCK);
+        if let (Some(three_c), Some((block_c, _))) =
+            (below_c.last_chunk::<3>(), block_c.split_first_chunk_mut())
+        {
+            shift(block_c, three_c, &weights);
+        }
+        path = below_c;
     }
-    for i in (0..path.len().min(3)).rev() {
+    for i in (0..path.len()).rev() {
         let below = |k: usize| if i >= k { path[i - k] } else { cold_c };
         path[i] = own * path[i] + one * below(1) + two * below(2) + three * below(3);
+    }
+}
+
+/// A block of slices above three others.
+#[inline]
+fn shift(block_c: &mut [f64; BLOCK], three_c: &[f64; 3], weights: &[f64; 4]) {
+    let mut old_c = [0.0; BLOCK + 3];
+    old_c[..3].copy_from_slice(three_c);
+    old_c[3..].copy_from_slice(block_c);
+    for i in 0..BLOCK {
+        block_c[i] = weights[0] * old_c[i + 3]
+            + weights[1] * old_c[i + 2]
+            + weights[2] * old_c[i + 1]
+            + weights[3] * old_c[i];
     }
 }
 

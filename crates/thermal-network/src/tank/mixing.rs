@@ -1,11 +1,13 @@
 //! Buoyancy: slices hotter than the one above mix with it at once.
 
+use super::BLOCK;
+
 /// Mixes the slices of `slices_c` (bottom first, equal masses) by the least mixing that leaves no slice hotter than the
 /// one above: adjacent violators are pooled to their mean (Ayer et al. 1955, Annals of Mathematical Statistics 26, from
 /// memory), bottom to top and in place, since whatever lies below the place reached is already in order. Energy is conserved.
 pub(crate) fn settle(slices_c: &mut [f64]) {
     let mut ordered = 0;
-    while let Some(hotter) = slices_c[ordered..].windows(2).position(|pair| pair[0] > pair[1]) {
+    while let Some(hotter) = first_inversion(&slices_c[ordered..]) {
         let mut end = ordered + hotter + 2;
         let mut start = end - 2;
         let mut sum = slices_c[start] + slices_c[start + 1];
@@ -32,6 +34,23 @@ pub(crate) fn settle(slices_c: &mut [f64]) {
         slices_c[start..end].fill(sum / size);
         ordered = end - 1;
     }
+}
+
+/// Index of the first slice hotter than the one above. Whole blocks in order are passed over at once.
+#[inline]
+fn first_inversion(slices_c: &[f64]) -> Option<usize> {
+    let mut passed = 0;
+    while let Some((block_c, _)) = slices_c[passed..].split_first_chunk::<{ BLOCK + 1 }>() {
+        let mut inverted = false;
+        for i in 0..BLOCK {
+            inverted |= block_c[i] > block_c[i + 1];
+        }
+        if inverted {
+            break;
+        }
+        passed += BLOCK;
+    }
+    slices_c[passed..].windows(2).position(|pair| pair[0] > pair[1]).map(|index| passed + index)
 }
 
 #[cfg(test)]

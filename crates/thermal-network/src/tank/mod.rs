@@ -79,35 +79,69 @@ impl Tank {
 
     /// Loss and conduction over `step_s`; returns the heat lost in J.
     ///
-    /// The loss of a slice is exact for steady surroundings; conduction is explicit (callers keep the step below
-    /// [`Tank::longest_step_s`]). `old_c` is scratch of at least the tank's length.
-    #[inline]
-    pub(crate) fn stand(&self, slices_c: &mut [f64], old_c: &mut [f64], step_s: f64, room_c: f64) -> f64 {
-        let n = self.slices;
+    /// The loss of a slice is exact for steady surroundings, to second order; conduction is explicit (callers keep the
+    /// step below [`Tank::longest_step_s`]).
+    pub(crate) fn stand(&self, slices_c: &mut [f64], step_s: f64, room_c: f64) -> f64 {
         let per_capacity = step_s / self.slice_j_k;
-        let conducted = self.conduction_w_k * per_capacity;
-        let old_c = &mut old_c[..n];
-        let slices_c = &mut slices_c[..n];
-        let loss_w_k = &self.loss_w_k[..n];
-        old_c.copy_from_slice(slices_c);
-        if n == 1 {
-            let fall_k = relaxed(loss_w_k[0] * per_capacity) * (old_c[0] - room_c);
-            slices_c[0] -= fall_k;
-            return fall_k * self.slice_j_k;
+        let still = Still { per_capacity, conducted: self.conduction_w_k * per_capacity, room_c };
+        let mut lost_k = 0.0;
+        // Each block needs what its neighbours were before: the one below is remembered, the one above is still to come.
+        let mut below_c = slices_c[0];
+        let (blocks, rest) = slices_c.as_chunks_mut::<BLOCK>();
+        let (loss_blocks, loss_rest) = self.loss_w_k.as_chunks::<BLOCK>();
+        for (i, loss_w_k) in loss_blocks.iter().enumerate() {
+            let above_c = blocks.get(i + 1).map_or(rest.first().copied(), |block| Some(block[0]));
+            lost_k += still.block(&mut blocks[i], loss_w_k, &mut below_c, above_c);
         }
-        let inner = slices_c[1..n - 1].iter_mut().zip(&loss_w_k[1..n - 1]);
-        let around = old_c[..n - 2].iter().zip(&old_c[1..n - 1]).zip(&old_c[2..n]);
-        for ((slice_c, w_k), ((below_c, own_c), above_c)) in inner.zip(around) {
-            let conducted_k = conducted * ((above_c - own_c) + (below_c - own_c));
-            *slice_c = own_c - relaxed(w_k * per_capacity) * (own_c - room_c) + conducted_k;
+        let rest = rest.as_chunks_mut::<1>().0;
+        for (i, loss_w_k) in loss_rest.as_chunks::<1>().0.iter().enumerate() {
+            let above_c = rest.get(i + 1).map(|slice| slice[0]);
+            lost_k += still.block(&mut rest[i], loss_w_k, &mut below_c, above_c);
         }
-        for (end, beside) in [(0, 1), (n - 1, n - 2)] {
-            let fall_k = relaxed(loss_w_k[end] * per_capacity) * (old_c[end] - room_c);
-            slices_c[end] = old_c[end] - fall_k + conducted * (old_c[beside] - old_c[end]);
-        }
-        // What conduction moves stays in the tank: the whole fall is the loss.
-        let lost_k = sum_of_difference(old_c, slices_c);
         lost_k * self.slice_j_k
+    }
+}
+
+/// Slices the kernels take at a time: the compiler lays such a block out flat.
+pub(crate) const BLOCK: usize = 10;
+
+/// A tank at rest for a step.
+struct Still {
+    /// Step over slice capacity, K/W.
+    per_capacity: f64,
+    /// Share of a difference conducted between neighbours.
+    conducted: f64,
+    room_c: f64,
+}
+
+impl Still {
+    /// Loss and conduction of neighbouring slices between one `below_c` and one above, if any (the tank's ends have no
+    /// neighbour: their own temperature stands for it). Returns the fall by loss, added up, in K.
+    #[inline]
+    fn block<const N: usize>(
+        &self,
+        slices_c: &mut [f64; N],
+        loss_w_k: &[f64; N],
+        below_c: &mut f64,
+        above_c: Option<f64>,
+    ) -> f64 {
+        let own_c = *slices_c;
+        let above_c = above_c.unwrap_or(own_c[N - 1]);
+        let mut fall_k = [0.0; N];
+        for i in 0..N {
+            fall_k[i] = relaxed(loss_w_k[i] * self.per_capacity) * (own_c[i] - self.room_c);
+        }
+        let mut flux_k = [0.0; N];
+        for i in 0..N - 1 {
+            flux_k[i] = own_c[i + 1] - own_c[i];
+        }
+        flux_k[N - 1] = above_c - own_c[N - 1];
+        slices_c[0] = own_c[0] - fall_k[0] + self.conducted * (flux_k[0] - (own_c[0] - *below_c));
+        for i in 1..N {
+            slices_c[i] = own_c[i] - fall_k[i] + self.conducted * (flux_k[i] - flux_k[i - 1]);
+        }
+        *below_c = own_c[N - 1];
+        fall_k.iter().sum()
     }
 }
 
@@ -117,33 +151,17 @@ fn relaxed(x: f64) -> f64 {
     x - 0.5 * x * x
 }
 
-/// Sums in lanes: an order of addition that the processor can take four at a time, and always the same one.
-const LANES: usize = 4;
-
-/// `sum(a - b)` over two slices of one length.
-#[inline]
-fn sum_of_difference(a: &[f64], b: &[f64]) -> f64 {
-    let mut lanes = [0.0; LANES];
-    let (a_chunks, b_chunks) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
-    let rest: f64 = a_chunks.remainder().iter().zip(b_chunks.remainder()).map(|(a, b)| a - b).sum();
-    for (a, b) in a_chunks.zip(b_chunks) {
-        for lane in 0..LANES {
-            lanes[lane] += a[lane] - b[lane];
-        }
-    }
-    (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest
-}
-
 /// Mean of some temperatures.
 #[inline]
 pub(crate) fn mean_c(slices_c: &[f64]) -> f64 {
-    let mut lanes = [0.0; LANES];
-    let chunks = slices_c.chunks_exact(LANES);
-    let rest: f64 = chunks.remainder().iter().sum();
-    for chunk in chunks {
-        for lane in 0..LANES {
-            lanes[lane] += chunk[lane];
-        }
-    }
-    ((lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest) / slices_c.len() as f64
+    let (blocks, rest) = slices_c.as_chunks::<BLOCK>();
+    let sum: f64 = blocks
+        .iter()
+        .map(|block| {
+            let (a, b) = block.split_at(BLOCK / 2);
+            // Two chains of additions overlap.
+            a.iter().sum::<f64>() + b.iter().sum::<f64>()
+        })
+        .sum();
+    (sum + rest.iter().sum::<f64>()) / slices_c.len() as f64
 }
