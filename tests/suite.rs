@@ -1,5 +1,6 @@
 //! Integration tests, one module for each theme.
 
+mod allocation;
 mod cli;
 mod invented;
 mod job_file;
@@ -12,3 +13,4 @@ mod sun_reference;
 mod water_use;
 mod weather;
 mod weather_make;
+mod year_accounts;

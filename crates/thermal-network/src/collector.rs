@@ -20,7 +20,6 @@ pub(crate) struct Collector {
     spec: CollectorSpec,
     cell_m2: f64,
     cell_j_k: f64,
-    per_cells: f64,
 }
 
 /// What drives the cells while the conditions hold.
@@ -47,7 +46,7 @@ pub(crate) struct FlowStep {
 const USUAL_CELLS: usize = 6;
 
 /// What all cells share in a step of a run.
-struct RunStep {
+pub(crate) struct RunStep {
     per_capacity: f64,
     /// Warming by the sun, K.
     gained_k: f64,
@@ -73,7 +72,7 @@ impl Collector {
     pub(crate) fn new(spec: CollectorSpec) -> Self {
         let cells = spec.cells;
         let cell_m2 = spec.area_m2 / cells as f64;
-        Self { cells, spec, cell_m2, cell_j_k: spec.a5_j_m2_k * cell_m2, per_cells: 1.0 / cells as f64 }
+        Self { cells, spec, cell_m2, cell_j_k: spec.a5_j_m2_k * cell_m2 }
     }
 
     pub(crate) fn drive(&self, c: &Conditions) -> Drive {
@@ -101,26 +100,15 @@ impl Collector {
         drive.loss_w_k + self.cell_m2 * d * (self.spec.a2_w_m2_k2 + self.spec.a8_w_m2_k4 * d * d)
     }
 
-    /// One step with fluid entering at a steady `inlet_c`.
-    ///
-    /// Each cell is solved exactly for its mean outlet temperature, which is the next cell's inlet: second order in the
-    /// step, and the heat that leaves a cell is the heat that enters the next, to the bit. All cells share the decay of
-    /// their mean loss coefficient; what a cell loses beyond that is small and held through the step.
-    #[inline]
-    pub(crate) fn run(
-        &self,
-        cells_c: &mut [f64],
-        drive: &Drive,
-        flow: &FlowStep,
-        inlet_c: f64,
-    ) -> CollectorStep {
+    /// What all cells share in the steps of a stretch: the decay of their mean loss coefficient as it is now.
+    pub(crate) fn stretch(&self, cells_c: &[f64], drive: &Drive, flow: &FlowStep) -> RunStep {
         let per_capacity = flow.step_s / self.cell_j_k;
-        let mean_cell_c = cells_c.iter().sum::<f64>() * self.per_cells;
+        let mean_cell_c = cells_c.iter().sum::<f64>() / cells_c.len() as f64;
         let lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
         let per_rate = 1.0 / (flow.passed + lost);
         let own = (1.0 - flow.keep * decay(lost)) * per_rate;
         let driven = (1.0 - own) * per_rate;
-        let step = RunStep {
+        RunStep {
             per_capacity,
             gained_k: drive.gain_w * per_capacity,
             lost,
@@ -128,16 +116,31 @@ impl Collector {
             driven,
             carried: driven * flow.passed,
             passed: flow.passed,
-        };
+        }
+    }
+
+    /// One step with fluid entering at a steady `inlet_c`.
+    ///
+    /// Each cell is solved exactly for its mean outlet temperature, which is the next cell's inlet: second order in the
+    /// step, and the heat that leaves a cell is the heat that enters the next, to the bit. What a cell loses beyond the
+    /// common decay is small and held through the step.
+    #[inline]
+    pub(crate) fn run(
+        &self,
+        cells_c: &mut [f64],
+        drive: &Drive,
+        step: &RunStep,
+        inlet_c: f64,
+    ) -> CollectorStep {
         let mut inlet_k = inlet_c - drive.air_c;
         let mut loss_k = 0.0;
         // The usual number of cells goes in one block the compiler can lay out flat.
         let (blocks, rest) = cells_c.as_chunks_mut::<USUAL_CELLS>();
         for block in blocks {
-            loss_k += self.run_block(block, drive, &step, &mut inlet_k);
+            loss_k += self.run_block(block, drive, step, &mut inlet_k);
         }
         for cell in rest.as_chunks_mut::<1>().0 {
-            loss_k += self.run_block(cell, drive, &step, &mut inlet_k);
+            loss_k += self.run_block(cell, drive, step, &mut inlet_k);
         }
         CollectorStep { loss_j: loss_k * self.cell_j_k, outlet_c: drive.air_c + inlet_k }
     }

@@ -29,7 +29,7 @@ use crate::valve;
 const FRONT_SLICES: usize = 3;
 
 /// Longest step while cold water is near a thermostat or an outlet, in s.
-const NEAR_STEP_S: u32 = 60;
+const NEAR_STEP_S: u32 = 120;
 
 /// Longest step while an element heats, in s: loss and heating take turns, which costs 0.01 K in half a day at 300 s.
 const HEATING_STEP_S: u32 = 120;
@@ -222,7 +222,8 @@ impl Plant {
             let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
             pass_s = pass_s.min(LONGEST_PASS * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
             let last = i + 1 == self.tanks.len();
-            let mut near = last && coming_c(tank.hot_slice) <= c.draw.use_c;
+            let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
+            let mut near = last && crosses;
             for element in &tank.elements {
                 let calls_c = element.calls_below_c(c.surroundings_c(tank.surroundings));
                 near |= !state.elements[index].calls && coming_c(element.thermostat_slice) <= calls_c;

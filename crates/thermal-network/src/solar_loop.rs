@@ -6,7 +6,7 @@
 
 use std::ops::Range;
 
-use crate::collector::{Collector, Drive, FlowStep};
+use crate::collector::{Collector, Drive, FlowStep, RunStep};
 use crate::controller::Controller;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
@@ -26,7 +26,7 @@ const FLOW_RENEWAL_FRAC: f64 = 1e-3;
 const LEAST_TRANSIT_S: f64 = 2.0;
 
 /// Longest step of a standing collector in sunshine, in s.
-const STANDING_STEP_S: f64 = 120.0;
+const STANDING_STEP_S: f64 = 300.0;
 
 /// Plane irradiance and collector temperature from which a held pump counts as stagnation.
 const STAGNATION_W_M2: f64 = 100.0;
@@ -270,8 +270,9 @@ impl Walk<'_> {
         let parcel = Parcel { j_k: self.flow_w_k * step_s, per_j_k: 1.0 / (self.flow_w_k * step_s) };
         let (mut rise_k, mut inlet_k) = (0.0, 0.0);
         run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
+        let cells = self.solar.collector.stretch(self.cells_c, self.drive, &run.collector);
         for _ in 0..substeps {
-            self.round(run, parcel, &mut rise_k, &mut inlet_k);
+            self.round(run, &cells, parcel, &mut rise_k, &mut inlet_k);
         }
         self.inlet_k_s += inlet_k * step_s;
         self.sums.collector_heat_j += rise_k * parcel.j_k;
@@ -308,7 +309,14 @@ impl Walk<'_> {
     }
 
     #[inline]
-    fn round(&mut self, run: &mut LoopRun, parcel: Parcel, rise_k: &mut f64, inlet_k: &mut f64) {
+    fn round(
+        &mut self,
+        run: &mut LoopRun,
+        cells: &RunStep,
+        parcel: Parcel,
+        rise_k: &mut f64,
+        inlet_k: &mut f64,
+    ) {
         let (start, supply, all) = (self.solar.fullest, self.solar.supply_runs, self.solar.runs.len());
         let mut exchange = |fluid_c: f64, map: Affine| {
             *inlet_k += fluid_c;
@@ -318,7 +326,7 @@ impl Walk<'_> {
         let mut fluid_c = run.pipes[start].lose_half(leaving_c);
         if start < supply {
             fluid_c = self.through(run, start + 1..supply, fluid_c, parcel);
-            fluid_c = self.collect(run, fluid_c, rise_k);
+            fluid_c = self.collect(cells, fluid_c, rise_k);
             fluid_c = self.through(run, supply..all, fluid_c, parcel);
             fluid_c = exchange(fluid_c, self.exchanged);
             fluid_c = self.through(run, 0..start, fluid_c, parcel);
@@ -326,7 +334,7 @@ impl Walk<'_> {
             fluid_c = self.through(run, start + 1..all, fluid_c, parcel);
             fluid_c = exchange(fluid_c, self.exchanged);
             fluid_c = self.through(run, 0..supply, fluid_c, parcel);
-            fluid_c = self.collect(run, fluid_c, rise_k);
+            fluid_c = self.collect(cells, fluid_c, rise_k);
             fluid_c = self.through(run, supply..start, fluid_c, parcel);
         }
         let entering_c = run.pipes[start].lose_half(fluid_c);
@@ -343,8 +351,8 @@ impl Walk<'_> {
     }
 
     #[inline]
-    fn collect(&mut self, run: &LoopRun, inlet_c: f64, rise_k: &mut f64) -> f64 {
-        let step = self.solar.collector.run(self.cells_c, self.drive, &run.collector, inlet_c);
+    fn collect(&mut self, cells: &RunStep, inlet_c: f64, rise_k: &mut f64) -> f64 {
+        let step = self.solar.collector.run(self.cells_c, self.drive, cells, inlet_c);
         self.sums.collector_loss_j += step.loss_j;
         *rise_k += step.outlet_c - inlet_c;
         self.sums.hottest_c = self.sums.hottest_c.max(self.outlet_c());

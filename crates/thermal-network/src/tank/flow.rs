@@ -5,7 +5,7 @@
 //! is the integral of the same series, so that what leaves is exactly what the slices lose.
 
 /// Most slice volumes moved in one pass.
-pub(crate) const LONGEST_PASS: f64 = 0.8;
+pub(crate) const LONGEST_PASS: f64 = 0.5;
 
 /// Most slice volumes circulated in one pass: the warm return rises at once, so buoyancy must not wait longer. Passes of
 /// 0.4 cost 0.1 % of the yearly solar heat with an open loop.

@@ -95,10 +95,11 @@ impl Tank {
             slices_c[0] -= fall_k;
             return fall_k * self.slice_j_k;
         }
-        for i in 1..n - 1 {
-            let own_c = old_c[i];
-            let conducted_k = conducted * ((old_c[i + 1] - own_c) + (old_c[i - 1] - own_c));
-            slices_c[i] = own_c - relaxed(loss_w_k[i] * per_capacity) * (own_c - room_c) + conducted_k;
+        let inner = slices_c[1..n - 1].iter_mut().zip(&loss_w_k[1..n - 1]);
+        let around = old_c[..n - 2].iter().zip(&old_c[1..n - 1]).zip(&old_c[2..n]);
+        for ((slice_c, w_k), ((below_c, own_c), above_c)) in inner.zip(around) {
+            let conducted_k = conducted * ((above_c - own_c) + (below_c - own_c));
+            *slice_c = own_c - relaxed(w_k * per_capacity) * (own_c - room_c) + conducted_k;
         }
         for (end, beside) in [(0, 1), (n - 1, n - 2)] {
             let fall_k = relaxed(loss_w_k[end] * per_capacity) * (old_c[end] - room_c);

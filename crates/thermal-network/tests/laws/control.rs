@@ -1,24 +1,25 @@
-//! The pump keeps to its controller: intervals, minimum times and limits.
+//! The pump keeps to its controller: intervals, minimum times, limits, and no start slept through.
 
 use proptest::prelude::*;
-use thermal_network::flows::Flows;
-use thermal_network::spec::SensorSpec;
+use thermal_network::flows::{Conditions, Flows};
+use thermal_network::spec::{Numerics, PlantSpec, SensorSpec};
 use thermal_network::{Scratch, State};
 
 use crate::plants::{START_C, assemble, day, plant};
 
+/// What long and short steps may make of a standing collector and of a sensor above which cold water sinks, in K.
+const START_MARGIN_K: f64 = 1.0;
+
 /// Moments in s at which the pump changed, the first change being a start.
-fn changes(spec: &thermal_network::spec::PlantSpec, day: &[thermal_network::flows::Conditions]) -> Vec<u32> {
+fn changes(spec: &PlantSpec, day: &[Conditions]) -> Vec<u32> {
     let plant = assemble(spec);
     let mut state = State::new(&plant, START_C);
     let mut scratch = Scratch::new(&plant);
     let mut changes = Vec::new();
-    let mut running_s = 0.0;
     for (hour, conditions) in day.iter().enumerate() {
-        let mut flows = Flows::new();
         let mut before_s = 0;
         let mut told_s = 0.0;
-        plant.advance(&mut state, &mut scratch, conditions, 3600, &mut flows, |at_s, _, flows| {
+        plant.advance(&mut state, &mut scratch, conditions, 3600, &mut Flows::new(), |at_s, _, flows| {
             // A step in which the pump ran is one in which its time went on.
             let ran = flows.pump_s > told_s;
             if ran != (changes.len() % 2 == 1) {
@@ -27,9 +28,7 @@ fn changes(spec: &thermal_network::spec::PlantSpec, day: &[thermal_network::flow
             told_s = flows.pump_s;
             before_s = at_s;
         });
-        running_s += flows.pump_s;
     }
-    assert!(running_s >= 0.0);
     changes
 }
 
@@ -91,5 +90,34 @@ proptest! {
             });
             prop_assert!(wrong.is_none(), "hour {hour}: {wrong:?}");
         }
+    }
+
+    /// Long steps at rest sleep through no start: the first start comes between those that steps of one interval find with
+    /// a slightly smaller and a slightly larger difference, give or take an interval and a tank step.
+    #[test]
+    fn no_start_is_slept_through(mut spec in plant(), day in day()) {
+        for element in &mut spec.tanks[0].elements {
+            element.power_w = 0.0;
+        }
+        spec.numerics = Numerics::default();
+        let controller = &mut spec.solar_loop.as_mut().expect("a loop").controller;
+        for sensor in [&mut controller.tank_sensor, &mut controller.collector_sensor] {
+            sensor.seat_loss_frac = 0.0;
+        }
+        let controller = spec.solar_loop.as_ref().expect("a loop").controller;
+        let first_start_s = |quiet_step_s: u32, on_k: f64| {
+            let mut spec = spec.clone();
+            spec.numerics.quiet_step_s = quiet_step_s;
+            let controller = &mut spec.solar_loop.as_mut().expect("a loop").controller;
+            // Only the first start counts, not when it ends.
+            (controller.on_k, controller.off_k) = (on_k, on_k - 1.0);
+            changes(&spec, &day).first().copied().unwrap_or(u32::MAX)
+        };
+        let found_s = first_start_s(spec.numerics.quiet_step_s, controller.on_k);
+        let fine_s = controller.interval_s.min(60);
+        let spared_s = controller.interval_s + spec.numerics.tank_step_s;
+        let earliest_s = first_start_s(fine_s, controller.on_k - START_MARGIN_K).saturating_sub(spared_s);
+        let latest_s = first_start_s(fine_s, controller.on_k + START_MARGIN_K).saturating_add(spared_s);
+        prop_assert!((earliest_s..=latest_s).contains(&found_s), "{found_s} not in {earliest_s} to {latest_s}");
     }
 }

@@ -3,5 +3,6 @@
 mod balance;
 mod bounds;
 mod control;
+mod convergence;
 mod plants;
 mod rest;

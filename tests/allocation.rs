@@ -1,0 +1,41 @@
+//! The year loop allocates nothing once it has begun.
+
+use suncask::record::{Period, Tally};
+use suncask::year::{Recorder, Setting, Span, drive};
+use thermal_network::Plant;
+
+use crate::reference::{case, case_of, weather};
+
+/// Hears everything and keeps nothing.
+struct Deaf;
+
+impl Recorder for Deaf {
+    fn span(&mut self, _span: &Span<'_>) {}
+
+    fn wants_steps(&self, _day: u32) -> bool {
+        true
+    }
+}
+
+/// State and working memory of a plant: some vectors, however long the year.
+const MOST_TO_BEGIN: u64 = 60;
+
+#[test]
+fn a_year_allocates_nothing_on_its_way() {
+    let weather = suncask::weather::read(&weather()).expect("weather");
+    for name in ["A1-one-tank-wrap", "A2-two-tank-wrap", "A3-external-plate", "A4-open-loop"] {
+        let job = case::job(&case_of(name)).expect("job");
+        let setting = Setting::new(&job, &weather);
+        let plant = Plant::assemble(&job.plant).expect("plant");
+        let counted = |warm_up_days: u32| {
+            let mut recorder = (Tally::new(Period::Month), Deaf);
+            allocation_counter::measure(|| {
+                drive(&setting, &plant, warm_up_days, job.start_c, &mut recorder);
+            })
+            .count_total
+        };
+        let (year, longer) = (counted(0), counted(200));
+        assert!(year > 0 && year < MOST_TO_BEGIN, "{name}: {year}");
+        assert_eq!(year, longer, "{name}: 200 days more allocate");
+    }
+}
