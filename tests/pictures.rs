@@ -67,12 +67,14 @@ fn day_by_hour_maps() {
     let year = invented::year(&[]);
     check("tank", &picture::tank_map("Invented house", &year.hourly, Units::Us), 400_000);
     let ghi: Vec<f64> = year.hourly.iter().map(|h| 1000.0 * h[Column::Ghi]).collect();
-    check("sun_map", &picture::sun_map("Inventown", &ghi, Units::Us), 400_000);
+    let sun = picture::sun_map("Inventown", true, &ghi, Units::Us);
+    check("sun_map", &sun, 400_000);
+    assert!(sun.contains("Made weather"));
     // A tank that never changes still has a scale.
     check("steady", &picture::tank_map("Steady", &vec![Accounts::default(); 8760], Units::Si), 20_000);
     // The worst case for the size: no two neighbors alike.
     let noise: Vec<f64> = (0..8760).map(|i| f64::from(i * 7919 % 997)).collect();
-    check("noise", &picture::sun_map("Noise", &noise, Units::Si), 400_000);
+    check("noise", &picture::sun_map("Noise", false, &noise, Units::Si), 400_000);
 }
 
 #[test]

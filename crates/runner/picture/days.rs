@@ -77,7 +77,8 @@ pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
         })
         .collect();
     let words = Words {
-        title: format!("Tank and collector on three days \u{2013} {name}"),
+        title: "Tank and collector on three days",
+        name,
         subtitle: format!("Temperatures in {}; hours of local standard time", units.level_sign()),
         description: format!("Curves over the hours of each day. {}.", told.join(". ")),
     };

@@ -52,7 +52,8 @@ pub fn heat_path(name: &str, result: &YearResult) -> String {
     let list: Vec<_> = rows.iter().map(|r| format!("{} {}", r.name, kwh(r.kwh))).collect();
     let share = year[Column::HeatIntoTank] / year[Column::Sun].max(f64::MIN_POSITIVE);
     let words = Words {
-        title: format!("Where the year\u{2019}s heat went \u{2013} {name}"),
+        title: "Where the year\u{2019}s heat went",
+        name,
         subtitle: format!(
             "{} of the sun on the collectors came into the tank; the backup added {}",
             percent(share),

@@ -49,7 +49,8 @@ pub fn tank_map(name: &str, hourly: &[Accounts], units: Units) -> String {
         grouped(mean, 0)
     );
     let words = Words {
-        title: format!("Top of the tank, every hour of the year \u{2013} {name}"),
+        title: "Top of the tank, every hour of the year",
+        name,
         subtitle: format!("What comes out of the tank: {facts}"),
         description: format!(
             "Map of days from left to right and hours from bottom to top, colored by the temperature at the top of the \
@@ -59,12 +60,12 @@ pub fn tank_map(name: &str, hourly: &[Accounts], units: Units) -> String {
     map(&words, &values, sign, units)
 }
 
-/// Map of the sun on level ground in W/m2, from 8,760 hours, as an SVG.
+/// Map of the sun on level ground in W/m2, from 8,760 hours, as an SVG; `made` weather is called so.
 ///
 /// # Panics
 ///
 /// If there are not 8,760 hours.
-pub fn sun_map(name: &str, ghi_w_m2: &[f64], units: Units) -> String {
+pub fn sun_map(name: &str, made: bool, ghi_w_m2: &[f64], units: Units) -> String {
     let (_, strongest) = range(ghi_w_m2);
     let facts = format!(
         "{} kWh/m\u{b2} in the year, strongest hour {} W/m\u{b2}",
@@ -72,10 +73,15 @@ pub fn sun_map(name: &str, ghi_w_m2: &[f64], units: Units) -> String {
         grouped(strongest, 0)
     );
     let words = Words {
-        title: format!("Sun on level ground, every hour of the year \u{2013} {name}"),
-        subtitle: format!("{facts}; hours of local standard time"),
+        title: "Sun on level ground, every hour of the year",
+        name,
+        subtitle: format!(
+            "{}{facts}; hours of local standard time",
+            if made { "Made weather: " } else { "" }
+        ),
         description: format!(
-            "Map of days from left to right and hours from bottom to top, colored by the sun on level ground: {facts}."
+            "Map of days from left to right and hours from bottom to top, colored by the sun on level ground. {}{facts}.",
+            if made { "Made from monthly means, not measured: " } else { "" }
         ),
     };
     map(&words, ghi_w_m2, "W/m\u{b2}", units)
@@ -85,7 +91,7 @@ fn range(values: &[f64]) -> (f64, f64) {
     values.iter().fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(*v), high.max(*v)))
 }
 
-fn map(words: &Words, values: &[f64], unit: &str, units: Units) -> String {
+fn map(words: &Words<'_>, values: &[f64], unit: &str, units: Units) -> String {
     assert_eq!(values.len(), 8760, "one value for each hour of the year");
     let (low, high) = range(values);
     let (scale, bounds) = Axis::round(low, high.max(low + 1.0), 10, (0.0, 1.0));

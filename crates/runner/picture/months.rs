@@ -76,7 +76,8 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
     let (sun, backup, load) =
         (column(Column::HeatIntoTank), column(Column::BackupHeat), column(Column::Load));
     let words = Words {
-        title: format!("Sun, backup and hot water by month \u{2013} {name}"),
+        title: "Sun, backup and hot water by month",
+        name,
         subtitle: format!(
             "In the year: {} from the sun, {} from the backup, {} of hot water wanted",
             kwh(year[Column::HeatIntoTank]),

@@ -74,19 +74,29 @@ pub(crate) enum Dash {
 }
 
 /// Words every picture carries: shown on it, and read aloud in its place.
-pub(crate) struct Words {
-    /// Title on the picture.
-    pub title: String,
+pub(crate) struct Words<'a> {
+    /// What is shown.
+    pub title: &'static str,
+    /// Whose it is; behind the title, or on a line of its own where both are long.
+    pub name: &'a str,
     /// Line under the title.
     pub subtitle: String,
     /// The picture in words with its key figures, for those who cannot see it.
     pub description: String,
 }
 
+impl Words<'_> {
+    fn whole_title(&self) -> String {
+        format!("{} \u{2013} {}", self.title, self.name)
+    }
+}
+
 /// A picture being drawn; all lengths in points from the top left corner.
 pub(crate) struct Sheet<'a> {
     area: DrawingArea<SVGBackend<'a>, Shift>,
     cells: String,
+    /// How far everything below the title is moved down.
+    down: f64,
 }
 
 /// Drawing into a string can only fail by a fault of this program.
@@ -96,23 +106,43 @@ fn fine(point: (f64, f64)) -> (i32, i32) {
     ((point.0 * FINE).round() as i32, (point.1 * FINE).round() as i32)
 }
 
+/// Room for a second line of the title.
+const SECOND_LINE: f64 = 25.0;
+
 impl Sheet<'_> {
-    /// Draws a picture of [`WIDTH`] by `height` with title and subtitle; `paint` adds the rest below [`top`].
-    pub(crate) fn picture(height: f64, words: &Words, paint: impl FnOnce(&mut Sheet<'_>)) -> String {
+    /// Draws a picture of [`WIDTH`] by `height` with title and subtitle; `paint` adds the rest below them. Where title and
+    /// name need two lines, the picture is that much higher.
+    pub(crate) fn picture(height: f64, words: &Words<'_>, paint: impl FnOnce(&mut Sheet<'_>)) -> String {
+        let title = words.whole_title();
+        let one_line = title.chars().count() <= letters(TITLE);
+        let down = if one_line { 0.0 } else { SECOND_LINE };
+        let height = height + down;
         let mut drawn = String::new();
         let cells = {
             let size = fine((WIDTH, height));
             let area =
                 SVGBackend::with_string(&mut drawn, (size.0 as u32, size.1 as u32)).into_drawing_area();
             area.fill(&PAPER).expect(IN_MEMORY);
-            let mut sheet = Sheet { area, cells: String::new() };
-            sheet.text((MARGIN, 26.0), &shortened(&words.title, TITLE), TITLE, INK, At::Left);
+            let mut sheet = Sheet { area, cells: String::new(), down };
+            let first = (MARGIN, 26.0 - down);
+            if one_line {
+                sheet.text(first, &title, TITLE, INK, At::Left);
+            } else {
+                sheet.text(first, words.title, TITLE, INK, At::Left);
+                let (name, size) = fitted(words.name);
+                sheet.text((MARGIN, 26.0), &name, size, INK, At::Left);
+            }
             sheet.text((MARGIN, 49.0), &words.subtitle, BODY, MUTED, At::Left);
             paint(&mut sheet);
             sheet.area.present().expect(IN_MEMORY);
             sheet.cells
         };
         dress(&drawn, height, words, &cells)
+    }
+
+    /// Place of a point on the backend.
+    fn place(&self, point: (f64, f64)) -> (i32, i32) {
+        fine((point.0, point.1 + self.down))
     }
 
     /// Text centred on the line through `at`.
@@ -126,12 +156,12 @@ impl Sheet<'_> {
         let style = TextStyle::from(("sans-serif", size * FINE * 1.24).into_font())
             .color(&color)
             .pos(Pos::new(side, VPos::Center));
-        self.area.draw(&Text::new(printable(text), fine(at), style)).expect(IN_MEMORY);
+        self.area.draw(&Text::new(printable(text), self.place(at), style)).expect(IN_MEMORY);
     }
 
     /// Filled rectangle between two corners.
     pub(crate) fn fill(&self, corner: (f64, f64), opposite: (f64, f64), color: RGBColor) {
-        let (a, b) = (fine(corner), fine(opposite));
+        let (a, b) = (self.place(corner), self.place(opposite));
         let shape = [(a.0.min(b.0), a.1.min(b.1)), (a.0.max(b.0), a.1.max(b.1))];
         self.area.draw(&Rectangle::new(shape, color.filled())).expect(IN_MEMORY);
     }
@@ -145,7 +175,7 @@ impl Sheet<'_> {
 
     /// Line through points.
     pub(crate) fn line(&self, points: &[(f64, f64)], color: RGBColor, width: f64, dash: Dash) {
-        let points: Vec<_> = points.iter().map(|p| fine(*p)).collect();
+        let points: Vec<_> = points.iter().map(|p| self.place(*p)).collect();
         let style = color.stroke_width((width * FINE).round() as u32);
         match dash {
             Dash::Solid => self.area.draw(&PathElement::new(points, style)),
@@ -159,7 +189,7 @@ impl Sheet<'_> {
 
     /// Filled outline.
     pub(crate) fn area(&self, points: &[(f64, f64)], color: RGBColor) {
-        let points: Vec<_> = points.iter().map(|p| fine(*p)).collect();
+        let points: Vec<_> = points.iter().map(|p| self.place(*p)).collect();
         self.area.draw(&Polygon::new(points, color.filled())).expect(IN_MEMORY);
     }
 
@@ -184,7 +214,7 @@ impl Sheet<'_> {
                 row += run;
             }
         }
-        let (a, b) = (fine(corner), fine(opposite));
+        let (a, b) = (self.place(corner), self.place(opposite));
         self.cells.push_str(&format!(
             "<g shape-rendering=\"crispEdges\" transform=\"translate({} {}) scale({} {})\">\n",
             a.0,
@@ -201,7 +231,7 @@ impl Sheet<'_> {
 }
 
 /// Gives the drawing its true size, its words for those who cannot see it, and its grid of cells.
-fn dress(drawn: &str, height: f64, words: &Words, cells: &str) -> String {
+fn dress(drawn: &str, height: f64, words: &Words<'_>, cells: &str) -> String {
     let body = drawn.split_once(">\n").map_or("", |(_, body)| body);
     let body = body.trim_end().strip_suffix("</svg>").unwrap_or(body);
     format!(
@@ -209,18 +239,23 @@ fn dress(drawn: &str, height: f64, words: &Words, cells: &str) -> String {
          viewBox=\"0 0 {} {}\">\n<title>{}</title>\n<desc>{}</desc>\n{body}{cells}</svg>\n",
         WIDTH * FINE,
         height * FINE,
-        escaped(&words.title),
+        escaped(&words.whole_title()),
         escaped(&words.description)
     )
 }
 
-/// A text cut so that it fits across the picture in a wide typeface (0.6 of its height a letter).
-fn shortened(text: &str, size: f64) -> String {
-    let most = ((WIDTH - 2.0 * MARGIN) / (0.6 * size)) as usize;
-    if text.chars().count() <= most {
-        return text.to_owned();
+/// How many letters fit across the picture in a wide typeface (0.6 of its height a letter).
+fn letters(size: f64) -> usize {
+    ((WIDTH - 2.0 * MARGIN) / (0.6 * size)) as usize
+}
+
+/// A name with the height at which it fits across the picture, cut where even that of small labels is too large.
+fn fitted(name: &str) -> (String, f64) {
+    let count = name.chars().count();
+    if let Some(size) = [TITLE, BODY, SMALL].into_iter().find(|size| count <= letters(*size)) {
+        return (name.to_owned(), size);
     }
-    text.chars().take(most - 1).chain(['\u{2026}']).collect()
+    (name.chars().take(letters(SMALL) - 1).chain(['\u{2026}']).collect(), SMALL)
 }
 
 /// A text without what XML cannot hold: names come from files of all sorts.
@@ -312,6 +347,30 @@ mod tests {
         for pair in [(TANK_TOP, TANK_MIDDLE), (TANK_MIDDLE, TANK_BOTTOM), (TANK_TOP, COLLECTOR)] {
             assert!(contrast(pair.0, pair.1) > 1.25, "{pair:?}");
         }
+    }
+
+    #[test]
+    fn a_long_name_gets_a_line_and_a_smaller_size() {
+        let shown = |name: &str| {
+            let words = Words {
+                title: "Top of the tank, every hour of the year",
+                name,
+                subtitle: "sub".into(),
+                description: "description".into(),
+            };
+            Sheet::picture(100.0, &words, |_| ())
+        };
+        let short = shown("A house");
+        assert!(
+            short.contains("height=\"100\"")
+                && short.contains(">\nTop of the tank, every hour of the year \u{2013} A house\n<"),
+            "{short}"
+        );
+        // Nothing of a name up to three times as long as one that fits beside the title is lost.
+        let name = format!("{}(made)", "Mildmeadow, invented ".repeat(4));
+        let long = shown(&name);
+        assert!(long.contains("height=\"125\"") && long.contains(&format!(">\n{name}\n<")), "{long}");
+        assert!(fitted(&"long ".repeat(60)).0.ends_with('\u{2026}'));
     }
 
     #[test]

@@ -36,7 +36,8 @@ pub fn weather_months(weather: &WeatherMonths<'_>, units: Units) -> String {
     );
     let best = (0..12).fold(0, |best, m| if ghi[m] > ghi[best] { m } else { best });
     let words = Words {
-        title: format!("Sun and air by month \u{2013} {}", weather.name),
+        title: "Sun and air by month",
+        name: weather.name,
         subtitle: if weather.made { format!("Made weather: {facts}") } else { facts.clone() },
         description: format!(
             "Bars of the sun on level ground for twelve months, and a line of the air temperature. {}{facts}. Sunniest \

@@ -139,7 +139,7 @@ fn pictures(year: &WeatherYear, sums: &WeatherSummary, units: Units) -> [(&'stat
     };
     [
         ("months", picture::weather_months(&months, units)),
-        ("map", picture::sun_map(&year.site.name, &hourly_ghi(year), units)),
+        ("map", picture::sun_map(&year.site.name, year.made, &hourly_ghi(year), units)),
     ]
 }
 
