@@ -472,7 +472,14 @@ impl Plant {
         let last = self.tanks.len() - 1;
         let tap_w_k = c.draw.flow_m3_s * self.tanks[last].water_j_m3_k;
         let least_slice_j_k = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k));
-        let drawn_passes = tap_w_k * seconds / least_slice_j_k / LONGEST_PASS;
+        // Cold water let in above warmer slices sinks at once, as a warm return rises.
+        let sinks = draws
+            && self.tanks.iter().enumerate().any(|(i, tank)| {
+                let below = state.nodes_c[self.tank_nodes(i)].get(..tank.cold_slice).and_then(<[f64]>::last);
+                below.is_some_and(|&below_c| below_c > c.cold_water_c)
+            });
+        let longest_pass = if sinks { LONGEST_CIRCULATION } else { LONGEST_PASS };
+        let drawn_passes = tap_w_k * seconds / least_slice_j_k / longest_pass;
         let circulated_passes = circulation.map_or(0.0, |stream| stream.moved / LONGEST_CIRCULATION);
         let passes = drawn_passes.max(circulated_passes).ceil().max(1.0);
         let pass_s = seconds / passes;
@@ -505,6 +512,9 @@ impl Plant {
                     _ => {
                         let outlet_c = mean_outlet_c(slices_c, cold, hot, inlet_c, moved);
                         draw_up(slices_c, cold, hot, inlet_c, moved);
+                        if sinks {
+                            settle(slices_c);
+                        }
                         outlet_c
                     }
                 };

@@ -9,7 +9,7 @@ use super::BLOCK;
 /// Most slice volumes moved in one pass.
 pub(crate) const LONGEST_PASS: f64 = 0.5;
 
-/// Most slice volumes circulated in one pass: the warm return rises at once, so buoyancy must not wait longer. Passes of
+/// Most slice volumes moved in one pass where a warm return rises or cold water sinks: buoyancy must not wait longer. Passes of
 /// 0.4 cost 0.1 % of the yearly solar heat with an open loop.
 pub(crate) const LONGEST_CIRCULATION: f64 = 0.1;
 
