@@ -6,7 +6,6 @@ mod invented;
 mod job_file;
 mod limits;
 mod pictures;
-mod random_plants;
 mod reference;
 mod results_folder;
 mod sun_reference;

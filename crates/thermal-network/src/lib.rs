@@ -19,6 +19,7 @@ mod sensor;
 mod solar_loop;
 pub mod spec;
 mod state;
+mod stride;
 mod tank;
 mod valve;
 

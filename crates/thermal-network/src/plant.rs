@@ -9,7 +9,6 @@ use std::ops::Range;
 
 use crate::assemble::{Checks, Fault};
 use crate::collector::{Drive, mean_share};
-use crate::controller::Controller;
 use crate::exchanger::circulation::Passing;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows, MAX_TANKS};
@@ -25,26 +24,14 @@ use crate::tank::mixing::settle;
 use crate::tank::{Tank, mean_c};
 use crate::valve;
 
-/// Slices below a thermostat or an outlet from which cold water can reach it within a pass.
-const FRONT_SLICES: usize = 3;
-
-/// Longest step while cold water is near a thermostat or an outlet, in s.
-const NEAR_STEP_S: u32 = 120;
-
-/// Longest step while an element heats, in s: loss and heating take turns, which costs 0.01 K in half a day at 300 s.
-const HEATING_STEP_S: u32 = 120;
-
-/// Longest step while tank water circulates or overturns above a coil, in s.
-const LIVELY_STEP_S: u32 = 30;
-
 /// An assembled plant: parameters only, shared between threads.
 #[derive(Clone, Debug)]
 pub struct Plant {
     solar: Option<SolarLoop>,
-    tanks: Vec<Tank>,
+    pub(crate) tanks: Vec<Tank>,
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
-    numerics: Numerics,
+    pub(crate) numerics: Numerics,
 }
 
 impl Plant {
@@ -152,124 +139,6 @@ impl Plant {
             listener(duration_s - left_s, state, flows);
         }
         flows.duration_s += f64::from(duration_s);
-    }
-
-    /// Longest step with the pump on, in s. Past the next decision only a coil's effect on the sensor can be foreseen, and
-    /// only in a steady run.
-    fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
-        match &solar.exchanger {
-            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(solar, state),
-            Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
-                let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
-                self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
-            }
-            Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
-            Exchanger::Circulated(_) => self.shortest_run_s(solar, state),
-        }
-    }
-
-    /// Step of a run in which the tank changes as fast as the loop.
-    fn shortest_run_s(&self, solar: &SolarLoop, state: &State) -> u32 {
-        let mut longest_s = state.controller.decision_in_s.min(self.numerics.tank_step_s).min(LIVELY_STEP_S);
-        if let Exchanger::Circulated(circulated) = &solar.exchanger {
-            let slice_s = self.tanks[0].slice_j_k / circulated.tank_flow_w_k(state.flow_w_k);
-            longest_s = longest_s.min((LONGEST_PASS * slice_s) as u32).max(1);
-        }
-        longest_s
-    }
-
-    /// Longest step the tanks allow, in s.
-    fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
-        let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
-        let mut wanted_s = self.numerics.quiet_step_s.min((stable_s as u32).max(1));
-        wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
-        let heats = state.elements.iter().any(|element| element.calls);
-        if heats {
-            wanted_s = wanted_s.min(self.numerics.tank_step_s).min(HEATING_STEP_S);
-        }
-        if c.draw.flow_m3_s > 0.0 {
-            // Draw and heating take turns within a step: neither may get far ahead.
-            wanted_s = wanted_s.min(if heats { NEAR_STEP_S } else { self.longest_draw_step_s(state, c) });
-        }
-        wanted_s
-    }
-
-    /// How long no thermostat can come to call by its tank's cooling alone, in s.
-    fn thermostats_rest_s(&self, state: &State, c: &Conditions) -> u32 {
-        let mut index = 0;
-        let mut rest_s = f64::INFINITY;
-        for (i, tank) in self.tanks.iter().enumerate() {
-            let slices_c = &state.nodes_c[self.tank_nodes(i)];
-            let room_c = c.surroundings_c(tank.surroundings);
-            for element in &tank.elements {
-                let at = element.thermostat_slice;
-                let own_c = slices_c[at];
-                let fall_w = tank.loss_w_k[at] * (own_c - room_c).max(0.0)
-                    + tank.conduction_w_k * (own_c - slices_c[at.saturating_sub(1)]).max(0.0);
-                let gap_k = own_c - element.calls_below_c(room_c);
-                if !state.elements[index].calls && fall_w > 0.0 {
-                    // Mixing with a cooler top can double what the slice loses by itself.
-                    rest_s = rest_s.min(0.5 * gap_k.max(0.0) * tank.slice_j_k / fall_w);
-                }
-                index += 1;
-            }
-        }
-        (rest_s.min(f64::from(u32::MAX)) as u32).max(NEAR_STEP_S)
-    }
-
-    /// Longest step of a draw, in s: one pass through the slices, as long as the cold front stays away from thermostats
-    /// that would call and from an outlet that would no longer be warm enough.
-    fn longest_draw_step_s(&self, state: &State, c: &Conditions) -> u32 {
-        let mut index = 0;
-        let mut pass_s = f64::INFINITY;
-        for (i, tank) in self.tanks.iter().enumerate() {
-            let slices_c = &state.nodes_c[self.tank_nodes(i)];
-            let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
-            pass_s = pass_s.min(LONGEST_PASS * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
-            let last = i + 1 == self.tanks.len();
-            let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
-            let mut near = last && crosses;
-            for element in &tank.elements {
-                let calls_c = element.calls_below_c(c.surroundings_c(tank.surroundings));
-                near |= !state.elements[index].calls && coming_c(element.thermostat_slice) <= calls_c;
-                index += 1;
-            }
-            if near {
-                return self.numerics.tank_step_s.min(NEAR_STEP_S);
-            }
-        }
-        (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
-    }
-
-    /// How far the plant may step with the pump off before a decision could start it, in s.
-    fn quiet_s(&self, solar: &SolarLoop, state: &State, drive: &Drive, c: &Conditions) -> u32 {
-        let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
-        let cells_c = &state.nodes_c[self.collector_nodes()];
-        let slices_c = &state.nodes_c[self.tank_nodes(0)];
-        let tank = &self.tanks[0];
-        let outlet_c = cells_c[cells_c.len() - 1];
-        let at = solar.sensor_slice;
-        let room_c = c.surroundings_c(tank.surroundings);
-        // Lagging readings move towards what they measure: count with whichever is nearer to a start.
-        let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
-        let cool_c = tank_sensor.instant_c(slices_c[at], room_c).min(state.controller.tank_reading_c);
-        let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
-        let below_c = slices_c[at.saturating_sub(1)];
-        let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
-            + tank.loss_w_k[at] * (slices_c[at] - room_c).max(0.0);
-        let drawn_k_s = if c.draw.flow_m3_s > 0.0 {
-            c.draw.flow_m3_s * tank.water_j_m3_k * (slices_c[at] - below_c.min(c.cold_water_c)).max(0.0)
-                / tank.slice_j_k
-        } else {
-            0.0
-        };
-        let fall_k_s = fall_w / tank.slice_j_k + drawn_k_s;
-        solar.controller.quiet_s(
-            &state.controller,
-            spec.on_k - (hot_c - cool_c),
-            rise_k_s + fall_k_s,
-            self.numerics.quiet_step_s,
-        )
     }
 
     /// The running loop for up to `longest_s`, with the decisions that come in between; then the exchanger's heat into the
