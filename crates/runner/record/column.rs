@@ -77,7 +77,7 @@ columns! {
     Delivered "delivered_kwh" "kWh" Sum "Hot water delivered" "Heat that came with the drawn water.";
     Shortfall "shortfall_kwh" "kWh" Sum "Shortfall" "Part of the hot water wanted that was missing because the tank was too cool.";
     ShortfallMinutes "shortfall_minutes" "min" Sum "Minutes short" "Time of draws during which the water leaving the tank was at or below the tap temperature.";
-    CoolShowerMinutes "cool_shower_minutes" "min" Sum "Cool-shower minutes" "Time of shower and bath draws delivered below the usable temperature (105 F unless the job says otherwise).";
+    CoolShowerMinutes "cool_shower_minutes" "min" Sum "Cool-shower minutes" "Time of shower and bath draws delivered below the usable temperature (105 F unless the job says otherwise), or below the temperature asked for where that is lower.";
     CoolShowerVolume "cool_shower_l" "L" Sum "Cool shower water" "Volume of those draws at the tap.";
     TapVolume "hot_water_use_l" "L" Sum "Water at the taps" "Volume drawn at the taps at tap temperature.";
     BackupPurchased "backup_purchased_kwh" "kWh" Sum "Backup energy bought" "Electricity or fuel bought for backup heat.";

@@ -5,6 +5,7 @@ mod tally;
 mod trace;
 
 pub use column::{Column, ColumnInfo, Gather};
+pub(crate) use tally::J_PER_KWH;
 pub use tally::{Period, Tally};
 pub use trace::DayTracer;
 

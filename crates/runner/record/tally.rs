@@ -7,7 +7,8 @@ use super::{Accounts, Column};
 use crate::draws::clock::{DAY_S, month_of};
 use crate::year::{Recorder, Span};
 
-const J_PER_KWH: f64 = 3.6e6;
+/// Joule in a kilowatt-hour.
+pub(crate) const J_PER_KWH: f64 = 3.6e6;
 const S_PER_HOUR: f64 = 3600.0;
 
 /// Range in which bacteria may grow, in degC (77 to 113 F; World Health Organization 2007, as in the project's control

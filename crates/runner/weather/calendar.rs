@@ -1,7 +1,6 @@
 //! The nominal year of 365 days in seconds: from a date to a second of the year and back.
 
-/// Days in each month of a year without leap day.
-pub const DAYS_IN_MONTH: [u32; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+pub use solar_geometry::time::DAYS_IN_MONTH;
 
 /// Days of the year before each month begins.
 pub const DAYS_BEFORE_MONTH: [u32; 12] = [0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334];

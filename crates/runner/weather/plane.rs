@@ -15,7 +15,7 @@ use super::sun_year::{SunBlock, SunYear};
 use crate::problem::{Problem, Severity};
 
 /// Stefan-Boltzmann constant in W/(m2 K4) (CODATA 2018).
-const STEFAN_BOLTZMANN_W_M2_K4: f64 = 5.670374419e-8;
+pub(crate) const STEFAN_BOLTZMANN_W_M2_K4: f64 = 5.670374419e-8;
 
 /// The plane, how light reaches it, and what a collector in it takes of slanting light.
 #[derive(Clone, Debug)]

@@ -1,12 +1,13 @@
 //! One job in one weather year, with its baseline: the accounts that everything else shows.
 
-use thermal_network::spec::{Numerics, PlantSpec};
+use thermal_network::spec::PlantSpec;
 use thermal_network::{Fault, Plant};
 
 use super::{Setting, drive};
 use crate::job::{Baseline, Job};
 use crate::problem::{Problem, Severity};
-use crate::record::{Accounts, Column, DayTracer, Gather, Period, Tally, YearResult};
+use crate::record::{Accounts, Column, DayTracer, Gather, J_PER_KWH, Period, Tally, YearResult};
+use crate::weather::calendar::DAYS_IN_MONTH;
 
 /// A residual of the energy balance above this is an error of the program.
 const LARGEST_RESIDUAL: f64 = 1e-6;
@@ -50,7 +51,7 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     };
     let monthly = finish(&months, beside.months.as_ref());
     let hourly = hours.as_ref().map_or_else(Vec::new, |hours| finish(hours, beside.hours.as_ref()));
-    let mut annual = gather(&monthly, &DAYS_IN_MONTH);
+    let mut annual = gather(&monthly, &DAYS_IN_MONTH.map(f64::from));
     // Misfits of single days could hide in each other only if they were signed; they add up.
     annual[Column::BalanceResidual] = monthly.iter().map(|month| month[Column::BalanceResidual]).sum();
     derive(&mut annual);
@@ -64,8 +65,6 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     }
     Ok(YearResult { annual, monthly, hourly, traces: tracer.map_or_else(Vec::new, DayTracer::into_traces) })
 }
-
-const DAYS_IN_MONTH: [f64; 12] = [31.0, 28.0, 31.0, 30.0, 31.0, 30.0, 31.0, 31.0, 30.0, 31.0, 30.0, 31.0];
 
 /// Accounts of a longer span from those of its parts, whose lengths are in any one unit.
 fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
@@ -110,7 +109,7 @@ impl Beside {
             return Ok(Self { months: None, hours: None });
         };
         let spec =
-            PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: Numerics::default() };
+            PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: job.plant.numerics };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let mut setting = setting.clone();
         setting.permissions = crate::draws::PermissionYear::build(&[], &job.calendar);
@@ -125,7 +124,7 @@ impl Beside {
         for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
             let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
                 (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
-                    let standby_kwh = ua_w_k * (set_c * seconds - room_k_s) / 3.6e6;
+                    let standby_kwh = ua_w_k * (set_c * seconds - room_k_s) / J_PER_KWH;
                     ((period[Column::Load] + standby_kwh) / efficiency_frac, 0.0, *efficiency_frac)
                 }
                 (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => (

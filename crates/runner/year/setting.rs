@@ -8,11 +8,8 @@ use crate::draws::clock::DAY_S;
 use crate::draws::{AirClimate, DrawYear, PermissionYear, RoomYear, cold_water_by_day};
 use crate::job::{Aspect, Job};
 use crate::weather::WeatherYear;
-use crate::weather::plane::{DiffuseModifier, PlaneBlock, PlaneOptics, PlaneYear};
+use crate::weather::plane::{DiffuseModifier, PlaneBlock, PlaneOptics, PlaneYear, STEFAN_BOLTZMANN_W_M2_K4};
 use crate::weather::sun_year::SunYear;
-
-/// Stefan-Boltzmann constant in W/(m2 K4) (CODATA 2018).
-const STEFAN_BOLTZMANN_W_M2_K4: f64 = 5.670374419e-8;
 
 /// Sun, air, water use, cold water and rooms of a house through a year. Computed once and shared by every plant tried in it.
 #[derive(Clone, Debug)]

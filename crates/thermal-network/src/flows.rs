@@ -80,7 +80,7 @@ pub struct Flows {
     pub drawn_j: [f64; MAX_TANKS],
     /// Time of draws whose tank outlet was at or below the tap temperature.
     pub shortfall_s: f64,
-    /// Time of shower and bath draws delivered below the usable temperature.
+    /// Time of shower and bath draws delivered below the usable temperature, or below what was asked where that is lower.
     pub cool_shower_s: f64,
     /// Volume of those draws at the tap, in m3.
     pub cool_shower_m3: f64,

@@ -1,9 +1,8 @@
 //! A whole plant and how it advances through time.
 //!
-//! A span of steady conditions is cut into steps: with the pump on, control interval by control interval; with nothing
-//! flowing, as far as no decision can change. Within a step the tank is held still while the loop takes its substeps
-//! ([`crate::exchanger`]), then the tank takes its own. Order of a tank step, as heat travels: coil, loss and conduction;
-//! draw and circulation; elements; buoyancy.
+//! A span of steady conditions is cut into steps as long as nothing is missed ([`crate::stride`]). Within a step the tank
+//! is held still while the loop takes its substeps ([`crate::exchanger`]), then the tank takes its own. Order of a tank
+//! step, as heat travels: coil, loss and conduction; draw and circulation; elements; buoyancy.
 
 use std::ops::Range;
 
@@ -220,9 +219,11 @@ impl Plant {
                 });
             }
         }
-        state.warming_known = state.controller.pump_on && c.draw.flow_m3_s == 0.0;
+        let coil = matches!(solar.exchanger, Exchanger::Coil(_));
+        state.warming_known = coil && state.controller.pump_on && c.draw.flow_m3_s == 0.0;
         longest_s - left_s
     }
+
     /// The standing loop for `step_s`.
     #[allow(
         clippy::too_many_arguments,
@@ -448,7 +449,9 @@ impl Plant {
         if hot_c <= c.draw.use_c && load_j > 0.0 {
             flows.shortfall_j += load_j - delivered_j;
         }
-        if c.draw.comfort && hot_c.min(c.draw.use_c).max(c.cold_water_c) < c.draw.usable_c {
+        // Who asks for less than the usual has what was asked for.
+        let wanted_c = c.draw.usable_c.min(c.draw.use_c);
+        if c.draw.comfort && hot_c.min(c.draw.use_c).max(c.cold_water_c) < wanted_c {
             flows.cool_shower_s += pass_s;
             flows.cool_shower_m3 += c.draw.flow_m3_s * pass_s;
         }
