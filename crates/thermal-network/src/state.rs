@@ -3,6 +3,7 @@
 use crate::backup::element::ElementState;
 use crate::controller::ControllerState;
 use crate::exchanger::coil::CoilStep;
+use crate::flows::Conditions;
 use crate::pipe::PipeContent;
 use crate::plant::Plant;
 use crate::solar_loop::LoopRun;
@@ -13,15 +14,15 @@ use crate::tank::flow::Circulation;
 pub struct State {
     /// Collector cells along the flow, then the slices of each tank from the bottom, in degC.
     pub(crate) nodes_c: Vec<f64>,
-    /// Supply runs, then return runs.
-    pub(crate) pipes: Vec<PipeContent>,
+    /// Supply and return pipe.
+    pub(crate) pipes: [PipeContent; 2],
     pub(crate) controller: ControllerState,
     /// Elements through all tanks.
     pub(crate) elements: Vec<ElementState>,
     /// Warming of each slice of the first tank in the last step, in K/s.
     pub(crate) warming_k_s: Vec<f64>,
-    /// True if that was a step of a steady run, so that the next will warm alike.
-    pub(crate) warming_known: bool,
+    /// Flow of the draw in that step if the pump ran through it with a coil: the next step warms alike while it is the same.
+    pub(crate) warming_draw_m3_s: Option<f64>,
     /// Capacity flow the loop would have at its present temperature, in W/K.
     pub(crate) flow_w_k: f64,
 }
@@ -46,13 +47,18 @@ impl State {
     pub fn new(plant: &Plant, start_c: f64) -> Self {
         Self {
             nodes_c: vec![start_c; plant.nodes()],
-            pipes: plant.pipe_runs().map(|run| PipeContent::new(run.content_j_k, start_c)).collect(),
+            pipes: plant.pipe_contents_j_k().map(|content_j_k| PipeContent::new(content_j_k, start_c)),
             controller: ControllerState::new(start_c),
             elements: vec![ElementState { calls: false, reading_c: start_c }; plant.elements()],
             warming_k_s: vec![0.0; plant.tank_nodes(0).len()],
-            warming_known: false,
+            warming_draw_m3_s: None,
             flow_w_k: 0.0,
         }
+    }
+
+    /// True if a step under `c` will warm the first tank as the last one did.
+    pub(crate) fn warms_alike(&self, c: &Conditions) -> bool {
+        self.warming_draw_m3_s == Some(c.draw.flow_m3_s)
     }
 
     /// True while the loop pump runs.
@@ -89,7 +95,7 @@ impl Scratch {
             before_c: vec![0.0; plant.tank_nodes(0).len()],
             term: vec![0.0; most],
             next: vec![0.0; most],
-            loop_run: LoopRun::new(plant.pipe_runs().count()),
+            loop_run: LoopRun::new(plant.solar.as_ref()),
             ..Self::default()
         }
     }

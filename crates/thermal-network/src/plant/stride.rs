@@ -3,11 +3,11 @@
 //! At rest no decision may change within a step; a draw moves no cold front past a thermostat or an outlet; a running loop
 //! steps past a decision only where its effect on the tank's sensor can be foreseen.
 
+use super::Plant;
 use crate::collector::Drive;
 use crate::controller::Controller;
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
-use crate::plant::Plant;
 use crate::solar_loop::SolarLoop;
 use crate::state::State;
 use crate::tank::flow::LONGEST_PASS;
@@ -27,10 +27,10 @@ const LIVELY_STEP_S: u32 = 30;
 impl Plant {
     /// Longest step with the pump on, in s. Past the next decision only a coil's effect on the sensor can be foreseen, and
     /// only in a steady run.
-    pub(crate) fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
+    pub(super) fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
         match &solar.exchanger {
             Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(solar, state),
-            Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
+            Exchanger::Coil(coil) if state.warms_alike(c) => {
                 let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
@@ -50,7 +50,7 @@ impl Plant {
     }
 
     /// Longest step the tanks allow, in s.
-    pub(crate) fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
+    pub(super) fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
         let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let mut wanted_s = self.numerics.quiet_step_s.min((stable_s as u32).max(1));
         wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
@@ -112,8 +112,15 @@ impl Plant {
         (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
     }
 
-    /// How far the plant may step with the pump off before a decision could start it, in s.
-    pub(crate) fn quiet_s(&self, solar: &SolarLoop, state: &State, drive: &Drive, c: &Conditions) -> u32 {
+    /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`.
+    pub(super) fn quiet_s(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        drive: &Drive,
+        c: &Conditions,
+        sensed_c: f64,
+    ) -> u32 {
         let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
@@ -123,7 +130,7 @@ impl Plant {
         let room_c = c.surroundings_c(tank.surroundings);
         // Lagging readings move towards what they measure: count with whichever is nearer to a start.
         let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
-        let cool_c = tank_sensor.instant_c(slices_c[at], room_c).min(state.controller.tank_reading_c);
+        let cool_c = tank_sensor.instant_c(sensed_c, room_c).min(state.controller.tank_reading_c);
         let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
