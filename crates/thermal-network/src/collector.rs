@@ -57,16 +57,10 @@ pub(crate) struct RunStep {
     carried: f64,
     /// Cell volumes passed.
     passed: f64,
-    cells: Vec<CellStep>,
-}
-
-/// A cell in the steps of a stretch.
-#[derive(Clone, Copy, Debug, Default)]
-struct CellStep {
-    /// Share of the difference to the air that it loses beyond the common loss.
-    beyond: f64,
-    /// Weight of its own difference in its mean.
-    own: f64,
+    /// Share of its difference to the air that each cell loses beyond the common loss.
+    beyond: Vec<f64>,
+    /// Weight of each cell's own difference in its mean.
+    own: Vec<f64>,
 }
 
 impl Collector {
@@ -114,10 +108,12 @@ impl Collector {
         step.driven = driven;
         step.carried = driven * flow.passed;
         step.passed = flow.passed;
-        step.cells.resize(cells_c.len(), CellStep::default());
-        for (cell, &cell_c) in step.cells.iter_mut().zip(cells_c) {
-            cell.beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
-            cell.own = own - driven * cell.beyond;
+        step.beyond.resize(cells_c.len(), 0.0);
+        step.own.resize(cells_c.len(), 0.0);
+        for ((cell_beyond, cell_own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
+            let beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
+            *cell_beyond = beyond;
+            *cell_own = own - driven * beyond;
         }
     }
 
@@ -133,12 +129,15 @@ impl Collector {
         let mut loss_k = 0.0;
         // The usual number of cells goes in one block the compiler can lay out flat.
         let (blocks, rest) = cells_c.as_chunks_mut::<USUAL_CELLS>();
-        let (step_blocks, step_rest) = step.cells.as_chunks::<USUAL_CELLS>();
-        for (block, steps) in blocks.iter_mut().zip(step_blocks) {
-            loss_k += run_block(block, steps, drive, step, &mut inlet_k);
+        let (beyond_blocks, beyond_rest) = step.beyond.as_chunks::<USUAL_CELLS>();
+        let (own_blocks, own_rest) = step.own.as_chunks::<USUAL_CELLS>();
+        for ((block, beyond), own) in blocks.iter_mut().zip(beyond_blocks).zip(own_blocks) {
+            loss_k += run_block(block, beyond, own, drive.air_c, step, &mut inlet_k);
         }
-        for (cell, steps) in rest.as_chunks_mut::<1>().0.iter_mut().zip(step_rest.as_chunks::<1>().0) {
-            loss_k += run_block(cell, steps, drive, step, &mut inlet_k);
+        for ((cell_c, &beyond), &own) in rest.iter_mut().zip(beyond_rest).zip(own_rest) {
+            let mut cell = [*cell_c];
+            loss_k += run_block(&mut cell, &[beyond], &[own], drive.air_c, step, &mut inlet_k);
+            *cell_c = cell[0];
         }
         (drive.air_c + inlet_k, loss_k)
     }
@@ -190,32 +189,31 @@ impl Collector {
 }
 
 /// Cells in series: takes the inlet's mean temperature over the air on to the outlet's; returns the loss as a fall in K.
-#[inline]
+#[inline(always)]
 fn run_block<const N: usize>(
     cells_c: &mut [f64; N],
-    cells: &[CellStep; N],
-    drive: &Drive,
+    beyond: &[f64; N],
+    own: &[f64; N],
+    air_c: f64,
     step: &RunStep,
     inlet_k: &mut f64,
 ) -> f64 {
-    // First all that needs no inlet, then the chain from cell to cell: the processor overlaps the first.
-    let mut beyond_k = [0.0; N];
-    let mut mean_k = [0.0; N];
+    // First all that needs no inlet, in lanes; then the chain from cell to cell.
     let driven_k = step.driven * step.gained_k;
+    let over_air_k: [f64; N] = std::array::from_fn(|i| cells_c[i] - air_c);
+    let beyond_k: [f64; N] = std::array::from_fn(|i| beyond[i] * over_air_k[i]);
+    let mut mean_k: [f64; N] = std::array::from_fn(|i| driven_k + own[i] * over_air_k[i]);
+    let mut inlets_k = [0.0; N];
     for i in 0..N {
-        let over_air_k = cells_c[i] - drive.air_c;
-        beyond_k[i] = cells[i].beyond * over_air_k;
-        mean_k[i] = driven_k + cells[i].own * over_air_k;
-    }
-    let mut loss_k = 0.0;
-    for i in 0..N {
+        inlets_k[i] = *inlet_k;
         mean_k[i] += step.carried * *inlet_k;
-        let cell_loss_k = step.lost * mean_k[i] + beyond_k[i];
-        cells_c[i] += step.gained_k - cell_loss_k + step.passed * (*inlet_k - mean_k[i]);
-        loss_k += cell_loss_k;
         *inlet_k = mean_k[i];
     }
-    loss_k
+    let loss_k: [f64; N] = std::array::from_fn(|i| step.lost * mean_k[i] + beyond_k[i]);
+    for i in 0..N {
+        cells_c[i] += step.gained_k - loss_k[i] + step.passed * (inlets_k[i] - mean_k[i]);
+    }
+    loss_k.iter().sum()
 }
 
 /// `exp(-x)` for the small `x` of a loss over a step: four terms, error below 5e-6 at 0.1; larger ones exactly.

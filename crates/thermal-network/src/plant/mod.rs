@@ -27,6 +27,8 @@ pub struct Plant {
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
     numerics: Numerics,
+    /// Longest step of loss and conduction that every tank allows, in s.
+    longest_stand_s: u32,
 }
 
 impl Plant {
@@ -46,7 +48,9 @@ impl Plant {
         for (i, tank) in tanks.iter().enumerate() {
             tank_starts[i + 1..].iter_mut().for_each(|start| *start += tank.slices);
         }
-        Ok(Self { solar, tanks, tank_starts, numerics: spec.numerics })
+        let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
+        let longest_stand_s = (stable_s as u32).max(1);
+        Ok(Self { solar, tanks, tank_starts, numerics: spec.numerics, longest_stand_s })
     }
 
     /// Number of tanks.

@@ -51,8 +51,7 @@ impl Plant {
 
     /// Longest step the tanks allow, in s.
     pub(super) fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
-        let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
-        let mut wanted_s = self.numerics.quiet_step_s.min((stable_s as u32).max(1));
+        let mut wanted_s = self.numerics.quiet_step_s.min(self.longest_stand_s);
         wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
         let heats = state.elements.iter().any(|element| element.calls);
         if heats {

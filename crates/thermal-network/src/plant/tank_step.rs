@@ -12,6 +12,9 @@ use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
 
+/// Time after which loss and conduction are due, in s.
+const STAND_EVERY_S: u32 = 150;
+
 impl Plant {
     /// All tanks for `step_s`; then every sensor reads.
     pub(super) fn step_tanks(
@@ -27,20 +30,22 @@ impl Plant {
         let top = self.tank_nodes(0).end - 1;
         let top_before_c = state.nodes_c[top];
         for (i, tank) in self.tanks.iter().enumerate() {
-            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             let room_c = c.surroundings_c(tank.surroundings);
-            flows.tank_loss_j[i] += tank.stand(slices_c, seconds, room_c);
+            flows.tank_loss_j[i] += tank.stand(&mut state.nodes_c[self.tank_nodes(i)], seconds, room_c);
         }
         self.draw(state, scratch, c, seconds, flows);
-        self.heat(state, c, seconds, flows);
+        if state.elements.iter().any(|element| element.calls) {
+            self.heat(state, c, seconds, flows);
+        }
         for i in 0..self.tanks.len() {
             settle(&mut state.nodes_c[self.tank_nodes(i)]);
         }
         self.read_thermostats(state, c, seconds);
         if state.warming_draw_m3_s.is_some() {
+            let per_s = 1.0 / seconds;
             let now_c = &state.nodes_c[self.tank_nodes(0)];
             for ((k_s, now_c), before_c) in state.warming_k_s.iter_mut().zip(now_c).zip(&scratch.before_c) {
-                *k_s = (now_c - before_c) / seconds;
+                *k_s = (now_c - before_c) * per_s;
             }
         }
         let slices_c = &state.nodes_c[self.tank_nodes(0)];

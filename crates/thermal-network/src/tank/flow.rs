@@ -40,21 +40,19 @@ pub(crate) fn drawn_c(path_c: &[f64], cold_c: f64, moved: f64) -> f64 {
 #[inline]
 pub(crate) fn draw_up(slices_c: &mut [f64], cold: usize, hot: usize, cold_c: f64, moved: f64) {
     let weights = weights(moved);
-    let [own, one, two, three] = weights;
-    let mut path = &mut slices_c[cold..=hot];
+    let path = &mut slices_c[cold..=hot];
+    let mut left = path.len();
     // From the outlet down, so that each slice still finds the old values below it.
-    while path.len() >= BLOCK + 3 {
-        let (below_c, block_c) = path.split_at_mut(path.len() - BLOCK);
-        if let (Some(three_c), Some((block_c, _))) =
-            (below_c.last_chunk::<3>(), block_c.split_first_chunk_mut())
-        {
-            shift(block_c, three_c, &weights);
+    while let Some((below_c, block_c)) = path[..left].split_last_chunk_mut::<BLOCK>() {
+        let mut three_c = [cold_c; 3];
+        for (three_c, below_c) in three_c.iter_mut().rev().zip(below_c.iter().rev()) {
+            *three_c = *below_c;
         }
-        path = below_c;
+        shift(block_c, &three_c, &weights);
+        left -= BLOCK;
     }
-    for i in (0..path.len()).rev() {
-        let below = |k: usize| if i >= k { path[i - k] } else { cold_c };
-        path[i] = own * path[i] + one * below(1) + two * below(2) + three * below(3);
+    for i in (0..left).rev() {
+        path[i] = drawn_c(&path[..=i], cold_c, moved);
     }
 }
 
