@@ -9,6 +9,7 @@
 
 use crate::flows::Conditions;
 use crate::spec::CollectorSpec;
+use crate::tank::mean_c;
 
 /// Wind at which the coefficients hold, in m/s (ISO 9806:2017, from memory).
 const REFERENCE_WIND_M_S: f64 = 3.0;
@@ -48,11 +49,15 @@ const USUAL_CELLS: usize = 6;
 /// A stretch of a run: what all cells share in its steps, and what each loses beyond that.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct RunStep {
-    /// Warming by the sun, K.
-    gained_k: f64,
+    /// Common loss coefficient in W/K; what a cell loses beyond it may be of either sign.
+    common_w_k: f64,
+    /// Step for which the shared numbers hold, in s; zero for none.
+    step_s: f64,
+    per_capacity: f64,
     /// Share of the difference to the air that the common loss takes.
     lost: f64,
-    /// Weights of what drives the cell and of its inlet in its mean.
+    /// Weights of the cell's own difference, of what drives it and of its inlet in its mean.
+    common_own: f64,
     driven: f64,
     carried: f64,
     /// Cell volumes passed.
@@ -95,25 +100,29 @@ impl Collector {
         drive.loss_w_k + self.cell_m2 * d * (self.spec.a2_w_m2_k2 + self.spec.a8_w_m2_k4 * d * d)
     }
 
+    /// Begins a span: the cells as they are now set the common loss of its steps.
+    pub(crate) fn begin_span(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive) {
+        step.common_w_k = self.loss_w_k(drive, mean_c(cells_c));
+        step.step_s = 0.0;
+    }
+
     /// Begins a stretch of a run: the loss coefficients are held as they are now.
     pub(crate) fn begin_run(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
-        let per_capacity = flow.step_s / self.cell_j_k;
-        let mean_cell_c = cells_c.iter().sum::<f64>() / cells_c.len() as f64;
-        let lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
-        let per_rate = 1.0 / (flow.passed + lost);
-        let own = (1.0 - flow.keep * decay(lost)) * per_rate;
-        let driven = (1.0 - own) * per_rate;
-        step.gained_k = drive.gain_w * per_capacity;
-        step.lost = lost;
-        step.driven = driven;
-        step.carried = driven * flow.passed;
-        step.passed = flow.passed;
-        step.beyond.resize(cells_c.len(), 0.0);
-        step.own.resize(cells_c.len(), 0.0);
-        for ((cell_beyond, cell_own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
-            let beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
-            *cell_beyond = beyond;
-            *cell_own = own - driven * beyond;
+        if step.step_s != flow.step_s {
+            step.step_s = flow.step_s;
+            step.per_capacity = flow.step_s / self.cell_j_k;
+            step.lost = step.common_w_k * step.per_capacity;
+            let per_rate = 1.0 / (flow.passed + step.lost);
+            step.common_own = (1.0 - flow.keep * decay(step.lost)) * per_rate;
+            step.driven = (1.0 - step.common_own) * per_rate;
+            step.carried = step.driven * flow.passed;
+            step.passed = flow.passed;
+            step.beyond.resize(cells_c.len(), 0.0);
+            step.own.resize(cells_c.len(), 0.0);
+        }
+        for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
+            *beyond = self.loss_w_k(drive, cell_c) * step.per_capacity - step.lost;
+            *own = step.common_own - step.driven * *beyond;
         }
     }
 
@@ -128,16 +137,18 @@ impl Collector {
         let mut inlet_k = inlet_c - drive.air_c;
         let mut loss_k = 0.0;
         // The usual number of cells goes in one block the compiler can lay out flat.
-        let (blocks, rest) = cells_c.as_chunks_mut::<USUAL_CELLS>();
-        let (beyond_blocks, beyond_rest) = step.beyond.as_chunks::<USUAL_CELLS>();
-        let (own_blocks, own_rest) = step.own.as_chunks::<USUAL_CELLS>();
-        for ((block, beyond), own) in blocks.iter_mut().zip(beyond_blocks).zip(own_blocks) {
-            loss_k += run_block(block, beyond, own, drive.air_c, step, &mut inlet_k);
-        }
-        for ((cell_c, &beyond), &own) in rest.iter_mut().zip(beyond_rest).zip(own_rest) {
-            let mut cell = [*cell_c];
-            loss_k += run_block(&mut cell, &[beyond], &[own], drive.air_c, step, &mut inlet_k);
-            *cell_c = cell[0];
+        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut *cells_c),
+            <&[f64; USUAL_CELLS]>::try_from(&step.beyond[..]),
+            <&[f64; USUAL_CELLS]>::try_from(&step.own[..]),
+        ) {
+            loss_k = run_block(cells_c, beyond, own, drive, step, &mut inlet_k);
+        } else {
+            for ((cell_c, &beyond), &own) in cells_c.iter_mut().zip(&step.beyond).zip(&step.own) {
+                let mut cell = [*cell_c];
+                loss_k += run_block(&mut cell, &[beyond], &[own], drive, step, &mut inlet_k);
+                *cell_c = cell[0];
+            }
         }
         (drive.air_c + inlet_k, loss_k)
     }
@@ -155,7 +166,7 @@ impl Collector {
     pub(crate) fn stand(&self, cells_c: &mut [f64], drive: &Drive, step_s: f64) -> f64 {
         let per_capacity = step_s / self.cell_j_k;
         let gained_k = drive.gain_w * per_capacity;
-        let mean_cell_c = cells_c.iter().sum::<f64>() / cells_c.len() as f64;
+        let mean_cell_c = mean_c(cells_c);
         let mean_lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
         let ahead_k = 0.5 * (gained_k - mean_lost * (mean_cell_c - drive.air_c));
         let lost = self.loss_w_k(drive, mean_cell_c + ahead_k) * per_capacity;
@@ -176,10 +187,10 @@ impl Collector {
         0.5 * self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE)
     }
 
-    /// Fastest rise of a standing cell at `cell_c`, in K/s.
+    /// Fastest rise of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell warms.
     pub(crate) fn rise_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        let warmed_w = self.loss_w_k(drive, cell_c) * (drive.air_c - cell_c).max(0.0);
-        (drive.gain_w.max(0.0) + warmed_w) / self.cell_j_k
+        let lost_w = self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c);
+        (drive.gain_w - lost_w).max(0.0) / self.cell_j_k
     }
 
     /// Heat content above 0 degC in J.
@@ -194,13 +205,14 @@ fn run_block<const N: usize>(
     cells_c: &mut [f64; N],
     beyond: &[f64; N],
     own: &[f64; N],
-    air_c: f64,
+    drive: &Drive,
     step: &RunStep,
     inlet_k: &mut f64,
 ) -> f64 {
     // First all that needs no inlet, in lanes; then the chain from cell to cell.
-    let driven_k = step.driven * step.gained_k;
-    let over_air_k: [f64; N] = std::array::from_fn(|i| cells_c[i] - air_c);
+    let gained_k = drive.gain_w * step.per_capacity;
+    let driven_k = step.driven * gained_k;
+    let over_air_k: [f64; N] = std::array::from_fn(|i| cells_c[i] - drive.air_c);
     let beyond_k: [f64; N] = std::array::from_fn(|i| beyond[i] * over_air_k[i]);
     let mut mean_k: [f64; N] = std::array::from_fn(|i| driven_k + own[i] * over_air_k[i]);
     let mut inlets_k = [0.0; N];
@@ -211,7 +223,7 @@ fn run_block<const N: usize>(
     }
     let loss_k: [f64; N] = std::array::from_fn(|i| step.lost * mean_k[i] + beyond_k[i]);
     for i in 0..N {
-        cells_c[i] += step.gained_k - loss_k[i] + step.passed * (inlets_k[i] - mean_k[i]);
+        cells_c[i] += gained_k - loss_k[i] + step.passed * (inlets_k[i] - mean_k[i]);
     }
     loss_k.iter().sum()
 }

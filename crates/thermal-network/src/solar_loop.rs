@@ -116,8 +116,8 @@ impl SolarLoop {
         }
     }
 
-    /// Brings flow and pipe losses to the present temperature and wind.
-    pub(crate) fn renew(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions) {
+    /// Brings flow and losses to the present temperature and wind.
+    pub(crate) fn renew(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions, drive: &Drive) {
         let flow_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fuller].oldest_c());
         if (flow_w_k - state.flow_w_k).abs() > FLOW_RENEWAL_FRAC * flow_w_k {
             state.flow_w_k = flow_w_k;
@@ -128,6 +128,7 @@ impl SolarLoop {
             pipe.renew(step, c, (!same).then_some(state.flow_w_k));
         }
         run.wind_m_s = c.wind_m_s;
+        self.collector.begin_span(&mut run.cells, &state.nodes_c[..self.collector.cells], drive);
         if run.flow_w_k != state.flow_w_k {
             run.flow_w_k = state.flow_w_k;
             run.stretch = Stretch::default();

@@ -4,8 +4,11 @@ use super::Plant;
 use crate::flows::Conditions;
 use crate::solar_loop::SolarLoop;
 use crate::state::State;
-use crate::tank::flow::{LONGEST_PASS, drawn_c};
+use crate::tank::flow::drawn_c;
 use crate::valve;
+
+/// Slice volumes a draw may move while its effect is foreseen: the error is below 4 % of the step between two slices.
+const FORESEEN_SLICES: f64 = 1.0;
 
 /// How the sensor's slice changes through a step by draw, loss and conduction.
 pub(super) struct Foresight {
@@ -47,7 +50,7 @@ impl Foresight {
     /// How far ahead the draw can be foreseen, in s: one pass through the slices.
     pub(super) fn reach_s(&self) -> u32 {
         if self.drawn_s > 0.0 {
-            (LONGEST_PASS / self.drawn_s).min(f64::from(u32::MAX)) as u32
+            (FORESEEN_SLICES / self.drawn_s).min(f64::from(u32::MAX)) as u32
         } else {
             u32::MAX
         }

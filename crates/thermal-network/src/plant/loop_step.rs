@@ -115,11 +115,13 @@ impl Plant {
         let tank = &self.tanks[0];
         let room_c = c.surroundings_c(tank.surroundings);
         let foresight = Foresight::new(self, solar, state, c);
-        let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
+        let mut longest_s = longest_s;
         let mut stood_s = 0;
         loop {
             let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
             let quiet_s = self.quiet_s(solar, state, drive, c, sensed_c);
+            // Only a decision that could start the pump needs foresight.
+            longest_s = longest_s.min(foresight.reach_s().max(stood_s + quiet_s));
             let stretch_s = quiet_s.min(longest_s - stood_s);
             solar.stand_collector(state, c, drive, f64::from(stretch_s), flows);
             solar.controller.pass(&mut state.controller, stretch_s);

@@ -15,6 +15,9 @@ use crate::tank::flow::LONGEST_PASS;
 /// Slices below a thermostat or an outlet from which cold water can reach it within a pass.
 const FRONT_SLICES: usize = 3;
 
+/// Most slice volumes drawn in a step.
+const DRAW_STEP_SLICES: f64 = 1.0;
+
 /// Longest step while cold water is near a thermostat or an outlet, in s.
 const NEAR_STEP_S: u32 = 120;
 
@@ -52,7 +55,10 @@ impl Plant {
     /// Longest step the tanks allow, in s.
     pub(super) fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
         let mut wanted_s = self.numerics.quiet_step_s.min(self.longest_stand_s);
-        wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
+        // With the pump on, steps are short enough for any thermostat.
+        if !state.controller.pump_on {
+            wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
+        }
         let heats = state.elements.iter().any(|element| element.calls);
         if heats {
             wanted_s = wanted_s.min(self.numerics.tank_step_s).min(HEATING_STEP_S);
@@ -87,7 +93,7 @@ impl Plant {
         (rest_s.min(f64::from(u32::MAX)) as u32).max(NEAR_STEP_S)
     }
 
-    /// Longest step of a draw, in s: one pass through the slices, as long as the cold front stays away from thermostats
+    /// Longest step of a draw, in s: a few passes through the slices, as long as the cold front stays away from thermostats
     /// that would call and from an outlet that would no longer be warm enough.
     fn longest_draw_step_s(&self, state: &State, c: &Conditions) -> u32 {
         let mut index = 0;
@@ -95,7 +101,7 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
             let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
-            pass_s = pass_s.min(LONGEST_PASS * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
+            pass_s = pass_s.min(DRAW_STEP_SLICES * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
             let last = i + 1 == self.tanks.len();
             let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
             let mut near = last && crosses;
