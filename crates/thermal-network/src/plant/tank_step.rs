@@ -11,9 +11,6 @@ use crate::tank::flow::{
 use crate::tank::mixing::settle;
 use crate::valve;
 
-/// Time after which loss and conduction are due, in s.
-const STAND_EVERY_S: u32 = 150;
-
 impl Plant {
     /// All tanks for `step_s`; then every sensor reads.
     pub(super) fn step_tanks(
