@@ -21,6 +21,7 @@ pub mod job;
 pub mod picture;
 pub mod problem;
 pub mod record;
+pub mod rating;
 pub mod report;
 pub mod weather;
 pub mod year;
