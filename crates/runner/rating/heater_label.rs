@@ -121,7 +121,8 @@ mod tests {
     #[test]
     fn labels_against_worked_figures() {
         let electric = |factor| HeaterLabel { factor, recovery_frac: 0.98, input_w: 4500.0 };
-        let gas = |factor, recovery_frac| HeaterLabel { factor, recovery_frac, input_w: 40_000.0 * BTU_J / 3600.0 };
+        let gas =
+            |factor, recovery_frac| HeaterLabel { factor, recovery_frac, input_w: 40_000.0 * BTU_J / 3600.0 };
         for (label, printed, half_digit) in [
             (electric(Factor::Ef(0.90)), 1.37, 0.005),
             (electric(Factor::Ef(0.92)), 1.00, 0.005),
@@ -168,8 +169,13 @@ mod tests {
             (HeaterKind::Electric, 2010, 0.904, 2004),
             (HeaterKind::Gas, 2018, 0.600, 2015),
         ] {
-            let (Factor::Ef(found), from) = least_by_law(kind, 50.0, built) else { panic!("an energy factor") };
-            assert!((found - factor).abs() < 1e-12 && from == since, "{kind:?} {built}: {found} since {from}");
+            let (Factor::Ef(found), from) = least_by_law(kind, 50.0, built) else {
+                panic!("an energy factor")
+            };
+            assert!(
+                (found - factor).abs() < 1e-12 && from == since,
+                "{kind:?} {built}: {found} since {from}"
+            );
         }
     }
 }

@@ -33,12 +33,7 @@ pub struct Sky {
 
 /// The skies, brightest first.
 pub const SKIES: [Sky; 3] = [
-    Sky {
-        name: "clear",
-        day_j_m2: 2000.0 * BTU_FT2_J_M2,
-        beam_frac: 850.0 / 1000.0,
-        net_sky_w_m2: -100.0,
-    },
+    Sky { name: "clear", day_j_m2: 2000.0 * BTU_FT2_J_M2, beam_frac: 850.0 / 1000.0, net_sky_w_m2: -100.0 },
     Sky {
         name: "mildly cloudy",
         day_j_m2: 1500.0 * BTU_FT2_J_M2,
@@ -81,7 +76,8 @@ impl Rated<'_> {
                 let hour = SUN_HOURS * ((f64::from(step) + 0.5) / f64::from(STEPS) - 0.5);
                 let course = libm::cos(PI * hour / SUN_HOURS);
                 let transversal_rad = (SUN_DEG_PER_HOUR * hour).to_radians();
-                let beam = self.modifier.at_projected(&ProjectedAngles { longitudinal_rad: 0.0, transversal_rad });
+                let beam =
+                    self.modifier.at_projected(&ProjectedAngles { longitudinal_rad: 0.0, transversal_rad });
                 (course, beam)
             })
             .collect();

@@ -155,6 +155,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         name: house.name,
         weather: house.weather,
         aspect,
+        collectors: collectors.field,
         plant: PlantSpec {
             solar_loop: Some(LoopSpec {
                 collector: collectors.spec,
