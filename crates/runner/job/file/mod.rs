@@ -9,6 +9,7 @@ mod control;
 mod exchanger;
 mod heights;
 mod house;
+mod label;
 mod pipes;
 mod section;
 mod tank;

@@ -4,10 +4,12 @@ use std::f64::consts::PI;
 
 use thermal_network::spec::{FittingSpec, Surroundings, TankSpec};
 
+use super::label::{self, Heater};
 use super::section::Section;
 use crate::job::quantity::{Fault, Kind, parse, rounded};
 use crate::job::{Room, Rooms};
 use crate::problem::{Problem, Severity};
+use crate::rating::heater_label::HeaterKind;
 
 /// Density and specific heat of the water in the tank, in kg/m3 and J/(kg K): liquid water near 45 C.
 pub(super) const WATER: (f64, f64) = (990.0, 4186.0);
@@ -43,7 +45,13 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         .usual("30 gal", "200 gal")
         .or("80 gal", "goes with two 4x8 ft collectors (common practice)");
     let height_m = water_height(&section, volume_m3);
-    let [side, top, bottom] = losses(&section, volume_m3, height_m);
+    // A solar tank is labelled like the electric heater it is built as.
+    let heater = Heater { kind: HeaterKind::Electric, volume_m3, power_key: "input" };
+    let label = label::read(&section, &heater);
+    let [side, top, bottom] = match &label {
+        Some(label) => [spread_w_m2_k(label.loss_w_k, volume_m3, height_m); 3],
+        None => losses(&section, volume_m3, height_m),
+    };
     let rooms = rooms(&section);
     section.note(
         "water",
@@ -51,10 +59,13 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         None,
         Some("water near 45 C (IAPWS-IF97)"),
     );
-    let even = section
-        .ask("fittings_loss", &[Kind::Conductance])
-        .possible("0 W/K", "20 W/K")
-        .or("0.6 W/K", "ports and covers add about half to the shell's loss (common practice)");
+    let even = match label {
+        Some(_) => 0.0,
+        None => section
+            .ask("fittings_loss", &[Kind::Conductance])
+            .possible("0 W/K", "20 W/K")
+            .or("0.6 W/K", "ports and covers add about half to the shell's loss (common practice)"),
+    };
     let mut fittings = Vec::new();
     for fitting in section.sections("fitting") {
         fittings.push(FittingSpec {
@@ -145,6 +156,13 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
     }
 }
 
+/// A loss of the whole tank in W/K spread evenly over its shell, in W/(m2 K).
+pub(super) fn spread_w_m2_k(total_w_k: f64, volume_m3: f64, height_m: f64) -> f64 {
+    let ends_m2 = volume_m3 / height_m;
+    let side_m2 = PI * height_m * libm::sqrt(4.0 * ends_m2 / PI);
+    total_w_k / (side_m2 + 2.0 * ends_m2)
+}
+
 /// Loss of side, top and bottom in W/(m2 K): each its own, one for all, or a total spread over the shell.
 pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f64; 3] {
     const KINDS: &[Kind] = &[Kind::Resistance, Kind::Loss];
@@ -170,9 +188,7 @@ pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f
                 .help("keep one of them");
                 section.report(key, problem);
             }
-            let ends_m2 = volume_m3 / height_m;
-            let side_m2 = PI * height_m * libm::sqrt(4.0 * ends_m2 / PI);
-            total.si / (side_m2 + 2.0 * ends_m2)
+            spread_w_m2_k(total.si, volume_m3, height_m)
         }
         None => per_area(section.ask("insulation", KINDS).or_any("R-12", "2 in of foam (common practice)")),
     };
