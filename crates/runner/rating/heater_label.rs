@@ -2,9 +2,13 @@
 //!
 //! The simplified energy balance of J. Lutz, C. Whitehead, A. Lekov, D. Winiarski and G. Rosenquist (1998), as a US national
 //! laboratory uses it, on the test day of 10 CFR 430 subpart B appendix E. Tank model: one temperature, held at the set point
-//! all day; while the burner or element is on, recovery efficiency already counts the loss.
+//! all day. Purchased on the test day, with `Q` the heat drawn, `dT` set point minus room, `P` the input:
 //!
-//! `UA = (1/EF - 1/RE) / [dT (day/Q - 1/(RE P))]`, `dT` set point minus room, `Q` heat drawn on the test day, `P` input.
+//! `Q/EF = Q/RE + UA dT (day - Q/(RE P))`
+//!
+//! While it heats, the recovery efficiency RE already counts the loss. The legal UA counts purchased energy, not heat. A tank
+//! that loses heat all day and is heated with one efficiency keeps the same balance exactly with
+//! `efficiency = RE/(1 - UA dT/P)` and `loss = UA x efficiency`.
 
 use super::sheet::BTU_J;
 
@@ -71,19 +75,31 @@ pub struct HeaterLabel {
     pub input_w: f64,
 }
 
+/// The tank that keeps a label's word.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Labelled {
+    /// Standby conductance by the legal definition, purchased energy per degree, in W/K.
+    pub standby_w_k: f64,
+    /// Heat loss of the tank in W/K.
+    pub loss_w_k: f64,
+    /// Heat into the water, losses not yet taken off, per purchased energy.
+    pub efficiency_frac: f64,
+}
+
 impl HeaterLabel {
-    /// Standby conductance in W/K; negative or not finite if the label cannot be (a factor above the recovery efficiency, a
-    /// heater too weak for the test day).
-    pub fn loss_w_k(&self) -> f64 {
+    /// The tank behind the label; `None` if the label cannot be (a factor above the recovery efficiency, a heater too weak
+    /// for the test day, something that is not a number).
+    pub fn tank(&self) -> Option<Labelled> {
         let (factor, drawn_j, above_room_f) = match self.factor {
             Factor::Ef(factor) => (factor, EF_DRAWN_J, 135.0 - 67.5),
             Factor::Uef(factor, pattern) => (factor, pattern.drawn_j(), 125.0 - 67.5),
         };
+        let above_room_k = above_room_f * FAHRENHEIT_K;
         let standing_s_per_j = DAY_S / drawn_j - 1.0 / (self.recovery_frac * self.input_w);
-        if standing_s_per_j <= 0.0 {
-            return f64::NAN;
-        }
-        (1.0 / factor - 1.0 / self.recovery_frac) / (above_room_f * FAHRENHEIT_K * standing_s_per_j)
+        let standby_w_k = (1.0 / factor - 1.0 / self.recovery_frac) / (above_room_k * standing_s_per_j);
+        let efficiency_frac = self.recovery_frac / (1.0 - standby_w_k * above_room_k / self.input_w);
+        let can_be = standing_s_per_j > 0.0 && standby_w_k > 0.0 && efficiency_frac > 0.0;
+        can_be.then(|| Labelled { standby_w_k, loss_w_k: standby_w_k * efficiency_frac, efficiency_frac })
     }
 }
 
@@ -133,9 +149,21 @@ mod tests {
             (gas(Factor::Ef(0.59), 0.76), 5.4, 0.05),
             (gas(Factor::Uef(0.64, DrawPattern::Medium), 0.80), 3.8, 0.05),
         ] {
-            let found = label.loss_w_k();
+            let found = label.tank().expect("a label that can be").standby_w_k;
             assert!((found - printed).abs() <= half_digit, "{label:?}: {found} W/K, printed {printed}");
         }
+    }
+
+    #[test]
+    fn a_tank_at_set_point_all_day_keeps_the_balance() {
+        let input_w = 11_700.0;
+        let label =
+            HeaterLabel { factor: Factor::Uef(0.60, DrawPattern::High), recovery_frac: 0.78, input_w };
+        let tank = label.tank().expect("a label that can be");
+        let drawn_j = DrawPattern::High.drawn_j();
+        let lost_j = tank.loss_w_k * 57.5 / 1.8 * DAY_S;
+        // The same balance in other words.
+        assert!((drawn_j / ((drawn_j + lost_j) / tank.efficiency_frac) / 0.60 - 1.0).abs() < 1e-12);
     }
 
     #[test]
@@ -156,9 +184,9 @@ mod tests {
     #[test]
     fn labels_that_cannot_be() {
         let weak = HeaterLabel { factor: Factor::Ef(0.9), recovery_frac: 0.98, input_w: 100.0 };
-        assert!(weak.loss_w_k().is_nan());
+        assert_eq!(weak.tank(), None);
         let odd = HeaterLabel { factor: Factor::Ef(0.99), recovery_frac: 0.98, input_w: 4500.0 };
-        assert!(odd.loss_w_k() < 0.0);
+        assert_eq!(odd.tank(), None);
     }
 
     #[test]

@@ -32,10 +32,10 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
     let label = label::read(&section, &Heater { kind, volume_m3, power_key: "power" });
     let efficiency_frac = match &label {
         Some(label) => {
-            let words = format!("{} %", rounded(label.recovery_frac * 100.0));
-            let si = Some((label.recovery_frac, ""));
-            section.note("efficiency", words, si, Some("recovery efficiency; the standby loss comes on top"));
-            label.recovery_frac
+            let words = format!("{} %", rounded(label.efficiency_frac * 100.0));
+            let si = Some((label.efficiency_frac, ""));
+            section.note("efficiency", words, si, Some("recovery efficiency before the loss while it heats"));
+            label.efficiency_frac
         }
         None => section
             .ask("efficiency", &[Kind::Share])
@@ -106,7 +106,7 @@ fn volume_m3(section: &Section<'_>, kind: HeaterKind) -> f64 {
 /// Two elements, or a burner under the bottom; their power is what reaches the water.
 fn elements(section: &Section<'_>, kind: HeaterKind, label: Option<&Label>, set_c: f64) -> Vec<ElementSpec> {
     let power_w = match label {
-        Some(label) => label.input_w * label.recovery_frac,
+        Some(label) => label.input_w * label.efficiency_frac,
         None => section
             .ask("power", &[Kind::Power])
             .possible("0 W", "60 kW")

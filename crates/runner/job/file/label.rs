@@ -16,8 +16,8 @@ const GALLON_M3: f64 = 0.003_785_411_784;
 pub(super) struct Label {
     /// Loss of the whole tank in W/K, ports and flue included.
     pub loss_w_k: f64,
-    /// Heat into the water per purchased energy while heating.
-    pub recovery_frac: f64,
+    /// Heat into the water, losses not yet taken off, per purchased energy.
+    pub efficiency_frac: f64,
     /// Purchased power while heating in W.
     pub input_w: f64,
 }
@@ -41,6 +41,15 @@ pub(super) fn given(section: &Section<'_>) -> bool {
 pub(super) fn read(section: &Section<'_>, heater: &Heater) -> Option<Label> {
     let key = KEYS.into_iter().find(|key| section.has(key));
     if key.is_none() && heater.kind == HeaterKind::Electric {
+        for alone in ["recovery_efficiency", "draw_pattern", "first_hour_rating"] {
+            if section.has(alone) {
+                let problem =
+                    Problem::new(Severity::Error, format!("`{alone}` says nothing of the standby loss"))
+                        .label("half a label")
+                        .help("add the label's uef or ef, or the heater's age");
+                section.report(alone, problem);
+            }
+        }
         return None;
     }
     let twice = ["insulation", "side", "top", "bottom", "total_loss", "fittings_loss", "loss", "efficiency"];
@@ -84,38 +93,51 @@ pub(super) fn read(section: &Section<'_>, heater: &Heater) -> Option<Label> {
         .possible("200 W", "60 kW")
         .usual("1 kW", "25 kW")
         .or(if electric { "4500 W" } else { "40000 Btu/h" }, COMMON);
-    let loss_w_k = match stated_w {
-        Some(stated_w) => conductance_w_k(stated_w),
-        None => {
-            let factor = factor.unwrap_or_else(|| by_law_or_usual(section, heater, age));
-            let loss_w_k = HeaterLabel { factor, recovery_frac, input_w }.loss_w_k();
-            let (Factor::Ef(value) | Factor::Uef(value, _)) = factor;
-            // Faulty entries, not numbers, were reported where they stand.
-            if !(loss_w_k > 0.0 || (value * recovery_frac * input_w).is_nan()) {
-                let problem = Problem::new(
-                    Severity::Error,
-                    format!(
-                        "a factor of {} cannot be with a recovery efficiency of {} %",
-                        rounded(value),
-                        rounded(recovery_frac * 100.0)
-                    ),
-                )
-                .label("not possible")
-                .help("the factor counts the standby loss too, so it lies below the recovery efficiency");
-                section.report(key.unwrap_or("fuel"), problem);
-            }
-            loss_w_k
-        }
+    let Some(stated_w) = stated_w else {
+        let factor = factor.unwrap_or_else(|| by_law_or_usual(section, heater, age));
+        return Some(by_factor(section, key, &HeaterLabel { factor, recovery_frac, input_w }));
     };
-    let source = match stated_w {
-        Some(_) => "standing loss over 45 K, 65 C in a room of 20 C (Regulations (EU) 812/2013 and 814/2013)",
-        None => {
-            "test day of 10 CFR 430 subpart B appendix E, tank at set point all day (balance of Lutz and others 1998)"
-        }
-    };
+    let loss_w_k = conductance_w_k(stated_w);
+    note(
+        section,
+        loss_w_k,
+        "standing loss over 45 K, 65 C in a room of 20 C (Regulations (EU) 812/2013 and 814/2013)",
+    );
+    Some(Label { loss_w_k, efficiency_frac: recovery_frac, input_w })
+}
+
+fn note(section: &Section<'_>, loss_w_k: f64, source: &str) {
     let words = format!("{} W/K, ports included, spread over the shell", rounded(loss_w_k));
     section.note("label_loss", words, Some((loss_w_k, "W/K")), Some(source));
-    Some(Label { loss_w_k, recovery_frac, input_w })
+}
+
+/// A label that states a factor; one that cannot be is reported at `key`.
+fn by_factor(section: &Section<'_>, key: Option<&'static str>, label: &HeaterLabel) -> Label {
+    let HeaterLabel { factor, recovery_frac, input_w } = *label;
+    let Some(tank) = label.tank() else {
+        let (Factor::Ef(value) | Factor::Uef(value, _)) = factor;
+        // Faulty entries, not numbers, were reported where they stand.
+        if !(value * recovery_frac * input_w).is_nan() {
+            let problem = Problem::new(
+                Severity::Error,
+                format!(
+                    "a factor of {} cannot be with a recovery efficiency of {} %",
+                    rounded(value),
+                    rounded(recovery_frac * 100.0)
+                ),
+            )
+            .label("not possible")
+            .help("the factor counts the standby loss too, so it lies below the recovery efficiency");
+            section.report(key.unwrap_or("fuel"), problem);
+        }
+        return Label { loss_w_k: f64::NAN, efficiency_frac: f64::NAN, input_w };
+    };
+    note(
+        section,
+        tank.loss_w_k,
+        "test day of 10 CFR 430 subpart B appendix E, tank at set point all day (balance of Lutz and others 1998)",
+    );
+    Label { loss_w_k: tank.loss_w_k, efficiency_frac: tank.efficiency_frac, input_w }
 }
 
 /// `uef` with its draw pattern, or `ef`.
