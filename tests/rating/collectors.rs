@@ -81,6 +81,14 @@ fn peak_efficiency_of_a_clear_sky_and_absorber_area() {
 }
 
 #[test]
+fn wind_terms_of_the_2013_edition() {
+    let keys = "eta0b = 0.92\na1 = \"9 W/m2K\"\na2 = \"0 W/m2K2\"\na3 = \"4 J/m3K\"\na6 = \"0.04 s/m\"\nedition = 2013";
+    let found = spec(&rating(keys));
+    // 9 + 3 x 4 and 0.92 - 3 x 0.04, by hand.
+    assert!((found.a1_w_m2_k - 21.0).abs() < 1e-12 && (found.eta0b - 0.80).abs() < 1e-12);
+}
+
+#[test]
 fn arrangements() {
     let of = |size: &str, words: &str| {
         let text = format!("[collectors]\nsize = \"{size}\"\narrangement = \"{words}\"\n");

@@ -3,6 +3,7 @@
 mod collectors;
 mod heaters;
 mod test_day;
+mod worked;
 
 use suncask::job::Job;
 use suncask::job::file::read_text;

@@ -99,7 +99,7 @@ impl HeaterLabel {
         let standby_w_k = (1.0 / factor - 1.0 / self.recovery_frac) / (above_room_k * standing_s_per_j);
         let efficiency_frac = self.recovery_frac / (1.0 - standby_w_k * above_room_k / self.input_w);
         let can_be = standing_s_per_j > 0.0 && standby_w_k > 0.0 && efficiency_frac > 0.0;
-        can_be.then(|| Labelled { standby_w_k, loss_w_k: standby_w_k * efficiency_frac, efficiency_frac })
+        can_be.then_some(Labelled { standby_w_k, loss_w_k: standby_w_k * efficiency_frac, efficiency_frac })
     }
 }
 

@@ -78,7 +78,7 @@ mod tests {
     use super::*;
     use crate::rating::collector::{MeanCurve, Point};
 
-    /// FR(ta) 0.6838 and FRUL 3.5167 at 0.02 kg/(s m2) of 3800 J/(kg K), worked by hand in the collector facts.
+    /// FR(ta) 0.6838 and FRUL 3.5167 at 0.02 kg/(s m2) of 3800 J/(kg K), worked apart from this code.
     const ONE: InletCurve = InletCurve { intercept_frac: 0.6838, slope_w_m2_k: 3.5167, second_w_m2_k2: 0.0 };
     const TEST_W_M2_K: f64 = 0.02 * 3800.0;
 

@@ -20,7 +20,7 @@ use super::section::Section;
 use crate::job::CollectorField;
 use crate::job::quantity::words::{Panels, panels};
 use crate::job::quantity::{Kind, rounded};
-use crate::rating::collector::beam_peak_frac;
+use crate::rating::collector::{beam_peak_frac, from_2013};
 use crate::rating::sheet::Rated;
 
 const ABSENT: &str = "not on the rating sheet";
@@ -88,6 +88,17 @@ pub(super) fn read(root: &Section<'_>) -> Collectors {
             .or("6", "fully mixed cells along the flow; one is 1.5 % low, very many 0.4 % high")
             as usize,
     };
+    let calm = rating.choice(
+        "edition",
+        &[("2017", false), ("2013", true)],
+        ("2017", "edition of ISO 9806; it matters to sheets with wind terms only"),
+    );
+    if calm {
+        spec = from_2013(&spec);
+        let source = "the 2013 edition counts wind from calm air, the model from 3 m/s";
+        let a1 = format!("{} W/(m2 K) at 3 m/s", rounded(spec.a1_w_m2_k));
+        rating.note("a1", a1, Some((spec.a1_w_m2_k, "W/(m2 K)")), Some(source));
+    }
     let diffuse_modifier =
         rating.ask("kd", &[Kind::Number]).possible("0", "1.5").usual("0.7", "1.3").given().map(|kd| kd.si);
     if diffuse_modifier.is_none() {
