@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use super::heaters::loss_w_k;
+use super::job;
 use suncask::rating::collector::{MeanCurve, Point};
 use suncask::rating::store_class::{StoreClass, conductance_w_k};
 
@@ -42,6 +44,22 @@ fn steady_collectors() {
         let by_inlet = inlet.heat_w_m2(point.sun_w_m2, point.inlet_c - point.air_c);
         // The heat is a difference of terms up to 1000 W/m2.
         assert!((by_inlet - straight.at(&point).heat_w_m2).abs() < 1e-9);
+    }
+}
+
+/// Tanks of four sizes by their foam, as a job enters them.
+#[test]
+fn tanks_by_their_foam() {
+    let rows = rows("tank_foam.csv");
+    assert_eq!(rows.len(), 36);
+    for row in &rows {
+        let text = format!(
+            "[tank]\nvolume = \"{} L\"\nheight = \"{} mm\"\ninsulation = \"{} in\"\nfoam_conductivity = \"{} W/mK\"\nfittings_loss = \"0 W/K\"\n",
+            &row[2], &row[7], &row[4], &row[5]
+        );
+        let found = loss_w_k(&job(&text).plant.tanks[0]);
+        // The table's foam lies on 3 mm of steel, 1.3 % of the radius, and reaches over the ends.
+        assert!((found / number(row, 12) - 1.0).abs() < 0.02, "{row:?}: {found} W/K");
     }
 }
 
