@@ -171,3 +171,22 @@ fn daily_outputs_as_a_check() {
     assert!(messages(&text(line, &kilo_btu))[0].contains("the sheet has 44.7 kWh"));
     caught(&text(line, "[collectors.rating.sheet]\nclear_day = []\n"), "`clear_day` has 0 values");
 }
+
+/// What `suncask check` says of the field, as a person sees it.
+#[test]
+fn check_shows_the_field_and_its_days() {
+    let folder = tempfile::tempdir().expect("folder");
+    let sheet = "[collectors.rating.sheet]\nclear_day = [\"13.5 kWh\"]\n";
+    let text = format!("[collectors]\narrangement = \"series\"\n{}{sheet}", rating("eta0b = 0.74"));
+    std::fs::write(folder.path().join("job.toml"), text).expect("written");
+    let done = std::process::Command::new(env!("CARGO_BIN_EXE_suncask"))
+        .args(["check", "job.toml"])
+        .current_dir(folder.path())
+        .output()
+        .expect("the command");
+    let shown = String::from_utf8(done.stdout).expect("UTF-8");
+    assert!(shown.contains("2 one after the other, 1 side by side: "), "{shown}");
+    let row =
+        shown.lines().find(|line| line.starts_with("  A      -9 F")).unwrap_or_else(|| panic!("{shown}"));
+    assert!(row.contains(" (13.5)") && row.split_whitespace().count() == 7, "{row}");
+}

@@ -12,7 +12,7 @@ use crate::rating::sheet::{CATEGORIES, Rated, SKIES};
 use crate::rating::test_flow::field;
 
 const KWH_J: f64 = 3.6e6;
-const GPM_KG_S_PER_DENSITY: f64 = 0.003_785_411_784 / 60.0;
+const GPM_M3_S: f64 = 0.003_785_411_784 / 60.0;
 
 /// Text on the field; empty without a solar loop.
 pub(super) fn text(job: &Job) -> String {
@@ -24,13 +24,12 @@ pub(super) fn text(job: &Job) -> String {
     let one = mean.straight_over_inlet(known.test_flow_w_m2_k);
     let (flow_kg_s, flow_w_k) = capacity_flow(solar);
     let whole = field(&one, known.test_flow_w_m2_k, flow_w_k / spec.area_m2, arrangement);
-    let each_gpm = flow_kg_s
-        / solar.fluid.density_kg_m3(60.0)
-        / GPM_KG_S_PER_DENSITY
-        / f64::from(arrangement.in_parallel);
+    let each_gpm =
+        flow_kg_s / solar.fluid.density_kg_m3(60.0) / GPM_M3_S / f64::from(arrangement.in_parallel);
     let mut text = format!(
-        "\nThe collector field (straight line over inlet temperature, as on US sheets; losses at no temperature difference):\n  \
-         one at its test's flow    {}\n  the field at the loop's   {}\n  {} in a row, {} side by side: {} gal/min through each\n",
+        "\nThe collectors as straight lines over inlet temperature (intercept, and slope with no difference):\n  \
+         one at its test's flow     {}\n  the field at the loop's    {}\n  \
+         {} one after the other, {} side by side: {} gal/min through each\n",
         line(&one),
         line(&whole),
         arrangement.in_series,
@@ -44,7 +43,7 @@ pub(super) fn text(job: &Job) -> String {
 fn line(curve: &InletCurve) -> String {
     let slope = curve.slope_w_m2_k;
     let (us, si) = (rounded(slope / 5.678_263), rounded(slope));
-    format!("{} less {us} Btu/(h ft2 F), {si} W/(m2 K)", rounded(curve.intercept_frac))
+    format!("{} and {us} Btu/(h ft2 F), {si} W/(m2 K)", rounded(curve.intercept_frac))
 }
 
 /// The table of daily outputs, worked out and copied.

@@ -8,6 +8,7 @@ use super::section::Section;
 use super::tank::{Tank, WATER, losses, spread_w_m2_k, water_height};
 use crate::job::Baseline;
 use crate::job::quantity::{Kind, rounded};
+use crate::problem::{Problem, Severity};
 use crate::rating::heater_label::HeaterKind;
 
 pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
@@ -22,6 +23,11 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
         &[("electric", HeaterKind::Electric), ("gas", HeaterKind::Gas)],
         ("electric", "the usual heater beside an electric backup (common practice)"),
     );
+    if kind == HeaterKind::Gas {
+        let what = "the heater without sun burns gas, the backup beside the sun uses electricity";
+        let help = "savings in kWh count a kWh of gas like one of electricity; their prices differ";
+        section.report("fuel", Problem::new(Severity::Note, what).label("two kinds of kWh").help(help));
+    }
     let set_c = section
         .ask("set_temperature", &[Kind::Level])
         .possible("60 F", "210 F")

@@ -135,10 +135,6 @@ fn straight_line(rating: &Section<'_>, over: Over, each_m2: f64) -> Curve {
     doubt_unit(rating, "slope", &Quantity { si: slope.si.abs(), ..slope }, intercept);
     let test_flow_w_m2_k = test_flow(rating, each_m2);
     let (slope_w_m2_k, second_w_m2_k2) = (slope.si.abs(), second.abs());
-    if over == Over::Mean {
-        let mean = MeanCurve { eta0_frac: intercept, a1_w_m2_k: slope_w_m2_k, a2_w_m2_k2: second_w_m2_k2 };
-        return Curve { mean, test_flow_w_m2_k, hemispherical: false };
-    }
     if slope_w_m2_k > 0.8 * test_flow_w_m2_k {
         let problem = Problem::new(
             Severity::Error,
@@ -147,6 +143,10 @@ fn straight_line(rating: &Section<'_>, over: Over, each_m2: f64) -> Curve {
         .label("too little flow")
         .help("tests run at about 0.02 kg/(s m2), 0.03 gpm/ft2: of one collector, on the area of the coefficients");
         rating.report("test_flow", problem);
+    }
+    if over == Over::Mean {
+        let mean = MeanCurve { eta0_frac: intercept, a1_w_m2_k: slope_w_m2_k, a2_w_m2_k2: second_w_m2_k2 };
+        return Curve { mean, test_flow_w_m2_k, hemispherical: false };
     }
     let curve = InletCurve { intercept_frac: intercept, slope_w_m2_k, second_w_m2_k2 };
     let mean = curve.over_mean(test_flow_w_m2_k);

@@ -16,6 +16,7 @@ use solar_geometry::modifier::AngleModifier;
 use thermal_network::spec::CollectorSpec;
 
 use self::area::feet2;
+use self::curve::Curve;
 use super::section::Section;
 use crate::job::CollectorField;
 use crate::job::quantity::words::{Panels, panels};
@@ -63,9 +64,37 @@ pub(super) fn read(root: &Section<'_>) -> Collectors {
         Some("number of collectors x area of one"),
     );
     let curve = curve::read(&rating, each_m2);
+    let mut spec = coefficients(&rating, each_m2 * size.count, &curve);
+    let diffuse_modifier =
+        rating.ask("kd", &[Kind::Number]).possible("0", "1.5").usual("0.7", "1.3").given().map(|kd| kd.si);
+    if diffuse_modifier.is_none() {
+        rating.note(
+            "kd",
+            "from the angle modifier",
+            None,
+            Some("its mean over the sky and the ground that the plane sees"),
+        );
+    }
+    let modifier = angle::modifier(&rating);
+    if curve.hemispherical {
+        let diffuse = diffuse_modifier.unwrap_or_else(|| modifier.sky_mean(0.0));
+        spec.eta0b = beam_peak_frac(spec.eta0b, diffuse);
+        let source = "eta0_hem/(0.85 + 0.15 kd): a clear sky has 15 % diffuse light (ISO 9806, from memory)";
+        rating.note("eta0b", rounded(spec.eta0b), Some((spec.eta0b, "")), Some(source));
+    }
+    let one = CollectorSpec { area_m2: each_m2, ..spec };
+    let test_flow_w_m2_k = curve.test_flow_w_m2_k;
+    let rated = Rated { spec: &one, modifier: &modifier, diffuse_modifier, flow_w_m2_k: test_flow_w_m2_k };
+    let printed_j = sheet::read(&rating, &rated);
+    let field = CollectorField { arrangement, test_flow_w_m2_k, printed_j };
+    Collectors { spec, field, modifier, diffuse_modifier }
+}
+
+/// All coefficients of a field of that reference area, as the 2017 edition has them.
+fn coefficients(rating: &Section<'_>, area_m2: f64, curve: &Curve) -> CollectorSpec {
     let plain = |key, kinds| rating.ask(key, kinds).or("0", ABSENT);
-    let mut spec = CollectorSpec {
-        area_m2: each_m2 * size.count,
+    let spec = CollectorSpec {
+        area_m2,
         eta0b: curve.mean.eta0_frac,
         a1_w_m2_k: curve.mean.a1_w_m2_k,
         a2_w_m2_k2: curve.mean.a2_w_m2_k2,
@@ -93,33 +122,12 @@ pub(super) fn read(root: &Section<'_>) -> Collectors {
         &[("2017", false), ("2013", true)],
         ("2017", "edition of ISO 9806; it matters to sheets with wind terms only"),
     );
-    if calm {
-        spec = from_2013(&spec);
-        let source = "the 2013 edition counts wind from calm air, the model from 3 m/s";
-        let a1 = format!("{} W/(m2 K) at 3 m/s", rounded(spec.a1_w_m2_k));
-        rating.note("a1", a1, Some((spec.a1_w_m2_k, "W/(m2 K)")), Some(source));
+    if !calm {
+        return spec;
     }
-    let diffuse_modifier =
-        rating.ask("kd", &[Kind::Number]).possible("0", "1.5").usual("0.7", "1.3").given().map(|kd| kd.si);
-    if diffuse_modifier.is_none() {
-        rating.note(
-            "kd",
-            "from the angle modifier",
-            None,
-            Some("its mean over the sky and the ground that the plane sees"),
-        );
-    }
-    let modifier = angle::modifier(&rating);
-    if curve.hemispherical {
-        let diffuse = diffuse_modifier.unwrap_or_else(|| modifier.sky_mean(0.0));
-        spec.eta0b = beam_peak_frac(spec.eta0b, diffuse);
-        let source = "eta0_hem/(0.85 + 0.15 kd): a clear sky has 15 % diffuse light (ISO 9806, from memory)";
-        rating.note("eta0b", rounded(spec.eta0b), Some((spec.eta0b, "")), Some(source));
-    }
-    let one = CollectorSpec { area_m2: each_m2, ..spec };
-    let test_flow_w_m2_k = curve.test_flow_w_m2_k;
-    let rated = Rated { spec: &one, modifier: &modifier, diffuse_modifier, flow_w_m2_k: test_flow_w_m2_k };
-    let printed_j = sheet::read(&rating, &rated);
-    let field = CollectorField { arrangement, test_flow_w_m2_k, printed_j };
-    Collectors { spec, field, modifier, diffuse_modifier }
+    let spec = from_2013(&spec);
+    let source = "the 2013 edition counts wind from calm air, the model from 3 m/s";
+    let a1 = format!("{} W/(m2 K) at 3 m/s", rounded(spec.a1_w_m2_k));
+    rating.note("a1", a1, Some((spec.a1_w_m2_k, "W/(m2 K)")), Some(source));
+    spec
 }
