@@ -35,7 +35,7 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
         .or("130 F", "as the solar tank's backup (common practice)");
     let labelled = kind == HeaterKind::Gas || label::given(&section);
     let volume_m3 = if simulated || labelled { volume_m3(&section, kind) } else { f64::NAN };
-    let label = label::read(&section, &Heater { kind, volume_m3, power_key: "power" });
+    let label = label::heater(&section, Heater { kind, volume_m3 });
     let efficiency_frac = match &label {
         Some(label) => {
             let words = format!("{} %", rounded(label.efficiency_frac * 100.0));

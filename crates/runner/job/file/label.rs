@@ -12,7 +12,7 @@ use crate::rating::store_class::{StoreClass, conductance_w_k};
 const THIS_YEAR: u32 = 2026;
 const GALLON_M3: f64 = 0.003_785_411_784;
 
-/// What a label comes to.
+/// What a heater's label comes to.
 pub(super) struct Label {
     /// Loss of the whole tank in W/K, ports and flue included.
     pub loss_w_k: f64,
@@ -22,11 +22,21 @@ pub(super) struct Label {
     pub input_w: f64,
 }
 
-/// A label and the key under which its purchased power stands.
+/// A heater of which a label speaks.
+#[derive(Clone, Copy)]
 pub(super) struct Heater {
     pub kind: HeaterKind,
     pub volume_m3: f64,
-    pub power_key: &'static str,
+}
+
+/// What a section says of the loss.
+struct Said {
+    /// The key that says it; `None` for a gas heater without a label.
+    key: Option<&'static str>,
+    age: Option<u32>,
+    /// Standing loss in W at 45 K.
+    stated_w: Option<f64>,
+    factor: Option<Factor>,
 }
 
 /// Keys of which one gives the loss, in the order of preference. `age` may stand beside a factor.
@@ -37,8 +47,24 @@ pub(super) fn given(section: &Section<'_>) -> bool {
     KEYS.into_iter().any(|key| section.has(key))
 }
 
-/// The label of a section; an electric heater without one has none, a gas heater is taken for a usual one.
-pub(super) fn read(section: &Section<'_>, heater: &Heater) -> Option<Label> {
+/// Loss of a labelled tank in W/K, whatever heats it; `None` without a label. It is labelled like the electric heater it is
+/// built as.
+pub(super) fn tank_loss_w_k(section: &Section<'_>, volume_m3: f64) -> Option<f64> {
+    let heater = Heater { kind: HeaterKind::Electric, volume_m3 };
+    let said = said(section, heater)?;
+    Some(match said.stated_w {
+        Some(stated_w) => stated_loss_w_k(section, stated_w),
+        None => converted(section, heater, &said, "input").loss_w_k,
+    })
+}
+
+/// The label of a heater; an electric one may have none, a gas heater without is taken for a usual one.
+pub(super) fn heater(section: &Section<'_>, heater: Heater) -> Option<Label> {
+    let said = said(section, heater)?;
+    Some(converted(section, heater, &said, "power"))
+}
+
+fn said(section: &Section<'_>, heater: Heater) -> Option<Said> {
     let key = KEYS.into_iter().find(|key| section.has(key));
     if key.is_none() && heater.kind == HeaterKind::Electric {
         for alone in ["recovery_efficiency", "draw_pattern", "first_hour_rating"] {
@@ -72,10 +98,14 @@ pub(super) fn read(section: &Section<'_>, heater: &Heater) -> Option<Label> {
     let class = section.words("energy_class", class, |class| {
         format!("up to {} W at 45 K", rounded(class.largest_loss_w(heater.volume_m3)))
     });
-    let factor = factor(section, heater.kind);
     let stated_w = loss_w.or_else(|| class.map(|class| class.largest_loss_w(heater.volume_m3)));
+    Some(Said { key, age, stated_w, factor: factor(section, heater.kind) })
+}
+
+/// Loss, efficiency and power together; the power stands under `power_key`.
+fn converted(section: &Section<'_>, heater: Heater, said: &Said, power_key: &'static str) -> Label {
     let electric = heater.kind == HeaterKind::Electric;
-    let recovery = match (electric, stated_w, factor) {
+    let recovery = match (electric, said.stated_w, said.factor) {
         (true, Some(_), _) => ("100 %", "an element turns all its power into heat"),
         (true, None, _) => ("98 %", "usual of electric heaters on the US test (common practice)"),
         (false, None, Some(Factor::Uef(..))) | (false, Some(_), _) => {
@@ -89,21 +119,24 @@ pub(super) fn read(section: &Section<'_>, heater: &Heater) -> Option<Label> {
         .usual("70 %", "100 %")
         .or(recovery.0, recovery.1);
     let input_w = section
-        .ask(heater.power_key, &[Kind::Power])
+        .ask(power_key, &[Kind::Power])
         .possible("200 W", "60 kW")
         .usual("1 kW", "25 kW")
         .or(if electric { "4500 W" } else { "40000 Btu/h" }, COMMON);
-    let Some(stated_w) = stated_w else {
-        let factor = factor.unwrap_or_else(|| by_law_or_usual(section, heater, age));
-        return Some(by_factor(section, key, &HeaterLabel { factor, recovery_frac, input_w }));
-    };
+    if let Some(stated_w) = said.stated_w {
+        let loss_w_k = stated_loss_w_k(section, stated_w);
+        return Label { loss_w_k, efficiency_frac: recovery_frac, input_w };
+    }
+    let factor = said.factor.unwrap_or_else(|| by_law_or_usual(section, heater, said.age));
+    by_factor(section, said.key, &HeaterLabel { factor, recovery_frac, input_w })
+}
+
+/// A standing loss in W as W/K.
+fn stated_loss_w_k(section: &Section<'_>, stated_w: f64) -> f64 {
     let loss_w_k = conductance_w_k(stated_w);
-    note(
-        section,
-        loss_w_k,
-        "standing loss over 45 K, 65 C in a room of 20 C (Regulations (EU) 812/2013 and 814/2013)",
-    );
-    Some(Label { loss_w_k, efficiency_frac: recovery_frac, input_w })
+    let source = "standing loss over 45 K, 65 C in a room of 20 C (Regulations (EU) 812/2013 and 814/2013)";
+    note(section, loss_w_k, source);
+    loss_w_k
 }
 
 fn note(section: &Section<'_>, loss_w_k: f64, source: &str) {
@@ -189,7 +222,7 @@ fn factor(section: &Section<'_>, kind: HeaterKind) -> Option<Factor> {
 }
 
 /// Without a factor: the least one that the law allowed when the heater was built, or a usual gas heater's.
-fn by_law_or_usual(section: &Section<'_>, heater: &Heater, age: Option<u32>) -> Factor {
+fn by_law_or_usual(section: &Section<'_>, heater: Heater, age: Option<u32>) -> Factor {
     let Some(age) = age else {
         section.note("ef", "0.59", Some((0.59, "")), Some("usual gas storage heater (common practice)"));
         return Factor::Ef(0.59);

@@ -4,13 +4,12 @@ use std::f64::consts::PI;
 
 use thermal_network::spec::{FittingSpec, Surroundings, TankSpec};
 
-use super::label::{self, Heater};
+use super::label;
 use super::section::Section;
 use crate::job::quantity::{Fault, Kind, parse, rounded};
 use crate::job::{Room, Rooms};
 use crate::problem::{Problem, Severity};
 use crate::rating::foam::Foam;
-use crate::rating::heater_label::HeaterKind;
 
 /// Density and specific heat of the water in the tank, in kg/m3 and J/(kg K): liquid water near 45 C.
 pub(super) const WATER: (f64, f64) = (990.0, 4186.0);
@@ -46,11 +45,9 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         .usual("30 gal", "200 gal")
         .or("80 gal", "goes with two 4x8 ft collectors (common practice)");
     let height_m = water_height(&section, volume_m3);
-    // A solar tank is labelled like the electric heater it is built as.
-    let heater = Heater { kind: HeaterKind::Electric, volume_m3, power_key: "input" };
-    let label = label::read(&section, &heater);
-    let [side, top, bottom] = match &label {
-        Some(label) => [spread_w_m2_k(label.loss_w_k, volume_m3, height_m); 3],
+    let label_w_k = label::tank_loss_w_k(&section, volume_m3);
+    let [side, top, bottom] = match label_w_k {
+        Some(loss_w_k) => [spread_w_m2_k(loss_w_k, volume_m3, height_m); 3],
         None => losses(&section, volume_m3, height_m),
     };
     let rooms = rooms(&section);
@@ -60,7 +57,7 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         None,
         Some("water near 45 C (IAPWS-IF97)"),
     );
-    let even = match label {
+    let even = match label_w_k {
         Some(_) => 0.0,
         None => section
             .ask("fittings_loss", &[Kind::Conductance])
