@@ -9,7 +9,9 @@ use serde::Deserialize;
 use serde_json::Value;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
-use suncask::job::{Aspect, Baseline, Calendar, ColdWater, DaySpan, Job, Pattern, Room, Rooms, WaterUse};
+use suncask::job::{
+    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, Room, Rooms, WaterUse,
+};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
 use suncask::year::{RunOptions, Setting, run};
@@ -243,6 +245,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             diffuse_modifier: Some(case.collector.kd),
             wind_frac: 1.0,
         },
+        collectors: CollectorField::default(),
         plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
         element_hours: Vec::new(),
         rooms: Rooms {

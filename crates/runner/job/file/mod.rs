@@ -9,6 +9,7 @@ mod control;
 mod exchanger;
 mod heights;
 mod house;
+mod label;
 mod pipes;
 mod section;
 mod tank;
@@ -155,6 +156,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         name: house.name,
         weather: house.weather,
         aspect,
+        collectors: collectors.field,
         plant: PlantSpec {
             solar_loop: Some(LoopSpec {
                 collector: collectors.spec,
