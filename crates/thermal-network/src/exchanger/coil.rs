@@ -43,6 +43,15 @@ pub(crate) struct CoilStep {
     slope: f64,
 }
 
+/// How the tank's slices warm, for telling where they will stand half-way through a step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Warming<'a> {
+    /// Warming of each slice of the tank in the step before, in K/s.
+    pub(crate) rate_k_s: &'a [f64],
+    /// Time of such warming to the middle of the step, in s.
+    pub(crate) ahead_s: f64,
+}
+
 impl Coil {
     pub(crate) fn new(bottom_frac: f64, top_frac: f64, ua_w_k: f64, inlet: CoilInlet, tank: &Tank) -> Self {
         let n = tank.slices as f64;
@@ -71,18 +80,17 @@ impl Coil {
         flow_w_k: f64,
         step_s: f64,
         slices_c: &[f64],
-        warming_k_s: Option<&[f64]>,
+        warming: Option<Warming<'_>>,
     ) -> Affine {
-        self.set_flow(step, slice_j_k, flow_w_k, step_s, warming_k_s.is_none());
+        self.set_flow(step, slice_j_k, flow_w_k, step_s, warming.is_none());
         let slices = self.first..self.first + self.ua_w_k.len();
         let walls_c = &slices_c[slices.clone()];
-        match warming_k_s {
-            // Where each slice will stand half-way through the step, as foreseen.
-            Some(k_s) => step
+        match warming {
+            Some(Warming { rate_k_s, ahead_s }) => step
                 .base_c
                 .iter_mut()
-                .zip(walls_c.iter().zip(&k_s[slices]))
-                .for_each(|(base_c, (wall_c, k_s))| *base_c = wall_c + 0.5 * step_s * k_s),
+                .zip(walls_c.iter().zip(&rate_k_s[slices]))
+                .for_each(|(base_c, (wall_c, k_s))| *base_c = wall_c + ahead_s * k_s),
             None => step.base_c.copy_from_slice(walls_c),
         }
         let mut brought_c = 0.0;

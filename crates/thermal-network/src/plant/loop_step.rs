@@ -4,6 +4,7 @@ use super::Plant;
 use super::foresight::Foresight;
 use crate::collector::Drive;
 use crate::exchanger::circulation::Passing;
+use crate::exchanger::coil::Warming;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
 use crate::solar_loop::SolarLoop;
@@ -77,8 +78,9 @@ impl Plant {
         scratch.circulation = None;
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
-                flows.heat_into_tank_j +=
-                    coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
+                let heat_j = coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
+                flows.heat_into_tank_j += heat_j;
+                state.remember_coil(c, heat_j / seconds, seconds);
             }
             Exchanger::Circulated(circulated) => {
                 let heat_w = flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
@@ -165,8 +167,11 @@ impl Plant {
                 // Carried on too far, the warming of a small slice would swing.
                 let steady =
                     state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, state.flow_w_k);
-                let warming_k_s = steady.then_some(&state.warming_k_s[..]);
-                coil.map(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds, slices_c, warming_k_s)
+                let warming = steady.then(|| Warming {
+                    rate_k_s: &state.warming_k_s,
+                    ahead_s: 0.5 * seconds * state.warming_goes_on(seconds),
+                });
+                coil.map(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds, slices_c, warming)
             }
             Exchanger::Circulated(circulated) => {
                 let volumes = seconds / tank.slice_j_k;

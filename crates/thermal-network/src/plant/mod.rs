@@ -17,7 +17,7 @@ use crate::ledger::Contents;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
-use crate::tank::{Tank, mean_c};
+use crate::tank::Tank;
 
 /// An assembled plant: parameters only, shared between threads.
 #[derive(Clone, Debug)]
@@ -116,7 +116,6 @@ impl Plant {
         mut listener: impl FnMut(u32, &State, &Flows),
     ) {
         let mut left_s = duration_s;
-        let mean_before_c = mean_c(&state.nodes_c[self.tank_nodes(0)]);
         let drive = self.solar.as_ref().map(|solar| {
             let drive = solar.collector.drive(c);
             solar.renew(state, scratch, c, &drive);
@@ -139,8 +138,6 @@ impl Plant {
             left_s -= step_s;
             listener(duration_s - left_s, state, flows);
         }
-        let mean_after_c = mean_c(&state.nodes_c[self.tank_nodes(0)]);
-        flows.tank_mean_k_s += 0.5 * (mean_before_c + mean_after_c) * f64::from(duration_s);
         flows.duration_s += f64::from(duration_s);
     }
 }

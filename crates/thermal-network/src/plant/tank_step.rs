@@ -8,6 +8,7 @@ use crate::state::{Scratch, State};
 use crate::tank::flow::{
     Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
 };
+use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
 
@@ -47,6 +48,7 @@ impl Plant {
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
+        flows.tank_mean_k_s += mean_c(slices_c) * seconds;
         if let Some(solar) = &self.solar {
             flows.above_limit_s +=
                 seconds * share_above(top_before_c, top_c, solar.controller.spec.high_limit_c);
