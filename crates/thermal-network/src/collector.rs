@@ -100,14 +100,14 @@ impl Collector {
         drive.loss_w_k + self.cell_m2 * d * (self.spec.a2_w_m2_k2 + self.spec.a8_w_m2_k4 * d * d)
     }
 
-    /// Begins a span: the cells as they are now set the common loss of its steps.
-    pub(crate) fn begin_span(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive) {
+    /// Begins the runs of a span: the cells as they are now set the common loss of their steps.
+    pub(crate) fn begin_runs(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive) {
         step.common_w_k = self.loss_w_k(drive, mean_c(cells_c));
         step.step_s = 0.0;
     }
 
     /// Begins a stretch of a run: the loss coefficients are held as they are now.
-    pub(crate) fn begin_run(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
+    pub(crate) fn begin_stretch(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
         if step.step_s != flow.step_s {
             step.step_s = flow.step_s;
             step.per_capacity = flow.step_s / self.cell_j_k;
@@ -185,6 +185,11 @@ impl Collector {
     /// Longest step of cells standing at about `cell_c`, in s: half a time constant.
     pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
         0.5 * self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE)
+    }
+
+    /// Heat taken up by the field over `seconds`, in J.
+    pub(crate) fn absorbed_j(&self, drive: &Drive, seconds: f64) -> f64 {
+        drive.gain_w * self.cells as f64 * seconds
     }
 
     /// Fastest rise of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell warms.

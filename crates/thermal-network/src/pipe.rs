@@ -111,8 +111,6 @@ pub(crate) struct PipeStep {
 struct RunStep {
     around_c: f64,
     loss_w_k: f64,
-    /// Shares of a difference kept on the way through the part in the pipe's first half, and in its second.
-    keeps: [f64; 2],
 }
 
 /// A way through part of a pipe: the fluid at `T` falls by `share T - base_k`.
@@ -165,20 +163,26 @@ impl Pipe {
         PipeStep { runs: vec![RunStep::default(); self.runs.len()], ..PipeStep::default() }
     }
 
-    /// Brings `step` to the present surroundings; `flow_w_k` where flow or wind have changed since the last time.
-    pub(crate) fn renew(&self, step: &mut PipeStep, c: &Conditions, flow_w_k: Option<f64>) {
+    /// Brings `step` to the present surroundings, and its losses to the wind where that has changed.
+    pub(crate) fn surround(&self, step: &mut PipeStep, c: &Conditions, windy: bool) {
+        for (run, now) in self.runs.iter().zip(&mut step.runs) {
+            now.around_c = c.surroundings_c(run.surroundings);
+            if windy {
+                now.loss_w_k = run.loss_w_k(c.wind_m_s);
+            }
+        }
+    }
+
+    /// Prepares the ways through both halves of the pipe at a flow.
+    pub(crate) fn lead_through(&self, step: &mut PipeStep, flow_w_k: f64) {
         let half_j_k = 0.5 * self.content_j_k;
         let mut before_j_k = 0.0;
         let mut halves = [(1.0, 0.0); 2];
-        for (run, now) in self.runs.iter().zip(&mut step.runs) {
-            now.around_c = c.surroundings_c(run.surroundings);
-            if let Some(flow_w_k) = flow_w_k {
-                now.loss_w_k = run.loss_w_k(c.wind_m_s);
-                let first = ((half_j_k - before_j_k) / run.content_j_k).clamp(0.0, 1.0);
-                now.keeps = [first, 1.0 - first].map(|share| decay(share * now.loss_w_k / flow_w_k));
-            }
+        for (run, now) in self.runs.iter().zip(&step.runs) {
+            let first = ((half_j_k - before_j_k) / run.content_j_k).clamp(0.0, 1.0);
             before_j_k += run.content_j_k;
-            for ((kept, base_c), keep) in halves.iter_mut().zip(now.keeps) {
+            let keeps = [first, 1.0 - first].map(|share| decay(share * now.loss_w_k / flow_w_k));
+            for ((kept, base_c), keep) in halves.iter_mut().zip(keeps) {
                 *kept *= keep;
                 *base_c = keep * *base_c + (1.0 - keep) * now.around_c;
             }

@@ -55,6 +55,8 @@ const RETURN: usize = 1;
 pub(crate) struct LoopRun {
     flow_w_k: f64,
     wind_m_s: f64,
+    /// What only a running loop needs is prepared for the present span.
+    ready: bool,
     stretch: Stretch,
     cells: RunStep,
     pipes: [PipeStep; 2],
@@ -116,19 +118,32 @@ impl SolarLoop {
         }
     }
 
-    /// Brings flow and losses to the present temperature and wind.
-    pub(crate) fn renew(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions, drive: &Drive) {
+    /// Begins a span: flow and losses at the present temperature, surroundings and wind.
+    pub(crate) fn begin_span(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions) {
         let flow_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fuller].oldest_c());
         if (flow_w_k - state.flow_w_k).abs() > FLOW_RENEWAL_FRAC * flow_w_k {
             state.flow_w_k = flow_w_k;
         }
         let run = &mut scratch.loop_run;
-        let same = run.flow_w_k == state.flow_w_k && run.wind_m_s == c.wind_m_s;
+        let windy = run.wind_m_s != c.wind_m_s;
         for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
-            pipe.renew(step, c, (!same).then_some(state.flow_w_k));
+            pipe.surround(step, c, windy);
         }
         run.wind_m_s = c.wind_m_s;
-        self.collector.begin_span(&mut run.cells, &state.nodes_c[..self.collector.cells], drive);
+        run.ready = false;
+    }
+
+    /// Prepares what only a running loop needs, once a span.
+    pub(crate) fn begin_run(&self, state: &State, scratch: &mut Scratch, drive: &Drive) {
+        let run = &mut scratch.loop_run;
+        if run.ready {
+            return;
+        }
+        run.ready = true;
+        for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
+            pipe.lead_through(step, state.flow_w_k);
+        }
+        self.collector.begin_runs(&mut run.cells, &state.nodes_c[..self.collector.cells], drive);
         if run.flow_w_k != state.flow_w_k {
             run.flow_w_k = state.flow_w_k;
             run.stretch = Stretch::default();
@@ -157,6 +172,22 @@ impl SolarLoop {
             substeps: 0,
             sums: Sums { hottest_c: f64::NEG_INFINITY, ..Sums::default() },
         }
+    }
+
+    /// The whole loop without flow for `seconds`.
+    pub(crate) fn stand(
+        &self,
+        state: &mut State,
+        scratch: &Scratch,
+        c: &Conditions,
+        drive: &Drive,
+        seconds: f64,
+        flows: &mut Flows,
+    ) {
+        flows.absorbed_j += self.collector.absorbed_j(drive, seconds);
+        self.stand_collector(state, c, drive, seconds, flows);
+        self.stand_pipes(state, &scratch.loop_run, seconds, flows);
+        state.warming_draw_m3_s = None;
     }
 
     /// The collector without flow for `seconds`.
@@ -227,7 +258,7 @@ impl Walk<'_> {
         }
         let stretch = run.stretch;
         let collector = &self.solar.collector;
-        collector.begin_run(&mut run.cells, self.cells_c, self.drive, &stretch.collector);
+        collector.begin_stretch(&mut run.cells, self.cells_c, self.drive, &stretch.collector);
         let (mut rise_k, mut inlet_k, mut lost_k) = (0.0, 0.0, 0.0);
         run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
         for _ in 0..stretch.substeps {

@@ -35,6 +35,7 @@ impl Plant {
         let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
         let map = self.exchange(solar, state, scratch, c, f64::from(longest_s));
         let room_c = c.surroundings_c(tank.surroundings);
+        solar.begin_run(state, scratch, drive);
         let flow_w_k = state.flow_w_k;
         let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
         let slices_c = &mut slices_c[..tank.slices];
@@ -74,7 +75,7 @@ impl Plant {
         let seconds = walk.seconds;
         let inlet_c = walk.inlet_c();
         walk.book(flows);
-        flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+        flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
         scratch.circulation = None;
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
@@ -121,7 +122,7 @@ impl Plant {
         let mut stood_s = 0;
         loop {
             let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
-            let quiet_s = self.quiet_s(solar, state, drive, c, sensed_c);
+            let quiet_s = self.quiet_s(solar, state, drive, c, Some(sensed_c));
             // Only a decision that could start the pump needs foresight.
             longest_s = longest_s.min(foresight.reach_s().max(stood_s + quiet_s));
             let stretch_s = quiet_s.min(longest_s - stood_s);
@@ -145,7 +146,7 @@ impl Plant {
             }
         }
         let seconds = f64::from(stood_s);
-        flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+        flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
         solar.stand_pipes(state, &scratch.loop_run, seconds, flows);
         state.warming_draw_m3_s = None;
         stood_s

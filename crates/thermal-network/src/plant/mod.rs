@@ -118,20 +118,32 @@ impl Plant {
         let mut left_s = duration_s;
         let drive = self.solar.as_ref().map(|solar| {
             let drive = solar.collector.drive(c);
-            solar.renew(state, scratch, c, &drive);
+            solar.begin_span(state, scratch, c);
             drive
         });
+        // Standing ahead of the tanks: nothing they can do starts the pump before.
+        let mut ahead_s = 0;
         while left_s > 0 {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
             if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
-                if state.controller.decision_in_s == 0 {
-                    solar.controller.decide_now(&mut state.controller, flows);
+                if ahead_s == 0 {
+                    if state.controller.decision_in_s == 0 {
+                        solar.controller.decide_now(&mut state.controller, flows);
+                    }
+                    if state.controller.pump_on {
+                        step_s = step_s.min(self.longest_run_s(solar, state, c));
+                        step_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);
+                    } else if self.quiet_s(solar, state, drive, c, None) >= left_s {
+                        solar.stand(state, scratch, c, drive, f64::from(left_s), flows);
+                        ahead_s = left_s;
+                    } else {
+                        step_s = self.stand_loop(solar, state, scratch, c, drive, step_s, flows);
+                    }
                 }
-                if state.controller.pump_on {
-                    let longest_s = self.longest_run_s(solar, state, c);
-                    step_s = self.run_loop(solar, state, scratch, c, drive, step_s.min(longest_s), flows);
-                } else {
-                    step_s = self.stand_loop(solar, state, scratch, c, drive, step_s, flows);
+                if ahead_s > 0 {
+                    solar.controller.pass(&mut state.controller, step_s);
+                    scratch.unread_s = f64::from(step_s);
+                    ahead_s -= step_s;
                 }
             }
             self.step_tanks(state, scratch, c, step_s, flows);

@@ -117,14 +117,15 @@ impl Plant {
         (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
     }
 
-    /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`.
+    /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`,
+    /// or where its slice is.
     pub(super) fn quiet_s(
         &self,
         solar: &SolarLoop,
         state: &State,
         drive: &Drive,
         c: &Conditions,
-        sensed_c: f64,
+        sensed_c: Option<f64>,
     ) -> u32 {
         let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
         let cells_c = &state.nodes_c[self.collector_nodes()];
@@ -135,7 +136,9 @@ impl Plant {
         let room_c = c.surroundings_c(tank.surroundings);
         // Lagging readings move towards what they measure: count with whichever is nearer to a start.
         let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
-        let cool_c = tank_sensor.instant_c(sensed_c, room_c).min(state.controller.tank_reading_c);
+        let cool_c = tank_sensor
+            .instant_c(sensed_c.unwrap_or(slices_c[at]), room_c)
+            .min(state.controller.tank_reading_c);
         let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
