@@ -240,6 +240,16 @@ pub(crate) struct Walk<'a> {
     sums: Sums,
 }
 
+/// What a substep adds to the sums.
+struct Round {
+    /// Rise in the collector.
+    rise_k: f64,
+    /// Temperature at the exchanger's inlet.
+    inlet_c: f64,
+    /// Falls of the cells by loss, added up.
+    lost_k: f64,
+}
+
 /// What a walk adds up, in J.
 #[derive(Default)]
 struct Sums {
@@ -262,7 +272,14 @@ impl Walk<'_> {
         let (mut rise_k, mut inlet_k, mut lost_k) = (0.0, 0.0, 0.0);
         run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
         for _ in 0..stretch.substeps {
-            self.round(run, &stretch, [&mut rise_k, &mut inlet_k, &mut lost_k]);
+            let round = if self.solar.fuller == SUPPLY {
+                self.round::<SUPPLY>(run, &stretch)
+            } else {
+                self.round::<RETURN>(run, &stretch)
+            };
+            rise_k += round.rise_k;
+            inlet_k += round.inlet_c;
+            lost_k += round.lost_k;
         }
         self.inlet_k_s += inlet_k * stretch.step_s;
         self.sums.collector_heat_j += rise_k * stretch.parcel_j_k;
@@ -314,46 +331,44 @@ impl Walk<'_> {
         flows.loop_steps += self.substeps;
     }
 
-    /// One substep: every parcel moves on by one. Adds up the collector's rise, the exchanger's inlet temperature and the
-    /// collector's loss.
-    #[inline]
-    fn round(&mut self, run: &mut LoopRun, stretch: &Stretch, [rise_k, inlet_k, lost_k]: [&mut f64; 3]) {
-        let map = self.exchanged;
-        let mut exchange = |fluid_c: f64| {
-            *inlet_k += fluid_c;
-            map.slope * fluid_c + map.base_c
-        };
-        let start = self.solar.fuller;
-        let mut fluid_c = self.pipes[start].pop(stretch.parcel_j_k, stretch.per_j_k);
-        fluid_c = run.pipes[start].leave(fluid_c);
-        if start == SUPPLY {
-            fluid_c = self.collect(&run.cells, fluid_c, rise_k, lost_k);
-            fluid_c = self.through(RETURN, &mut run.pipes[RETURN], stretch, fluid_c);
-            fluid_c = exchange(fluid_c);
+    /// One substep: every parcel moves on by one, beginning at the outlet of pipe `START`.
+    #[inline(always)]
+    fn round<const START: usize>(&mut self, run: &mut LoopRun, stretch: &Stretch) -> Round {
+        let leaving_c = self.pipes[START].pop(stretch.parcel_j_k, stretch.per_j_k);
+        let fluid_c = run.pipes[START].leave(leaving_c);
+        let (entering_c, round) = if START == SUPPLY {
+            let (outlet_c, lost_k) = self.collect(&run.cells, fluid_c);
+            let inlet_c = self.through::<RETURN>(&mut run.pipes[RETURN], stretch, outlet_c);
+            (self.exchanged_c(inlet_c), Round { rise_k: outlet_c - fluid_c, inlet_c, lost_k })
         } else {
-            fluid_c = exchange(fluid_c);
-            fluid_c = self.through(SUPPLY, &mut run.pipes[SUPPLY], stretch, fluid_c);
-            fluid_c = self.collect(&run.cells, fluid_c, rise_k, lost_k);
-        }
-        self.pipes[start].push(stretch.parcel_j_k, run.pipes[start].enter(fluid_c));
+            let supplied_c =
+                self.through::<SUPPLY>(&mut run.pipes[SUPPLY], stretch, self.exchanged_c(fluid_c));
+            let (outlet_c, lost_k) = self.collect(&run.cells, supplied_c);
+            (outlet_c, Round { rise_k: outlet_c - supplied_c, inlet_c: fluid_c, lost_k })
+        };
+        self.pipes[START].push(stretch.parcel_j_k, run.pipes[START].enter(entering_c));
+        round
     }
 
-    #[inline]
-    fn through(&mut self, pipe: usize, step: &mut PipeStep, stretch: &Stretch, fluid_c: f64) -> f64 {
-        if self.solar.pipes[pipe].content_j_k == 0.0 {
+    #[inline(always)]
+    fn exchanged_c(&self, inlet_c: f64) -> f64 {
+        self.exchanged.slope * inlet_c + self.exchanged.base_c
+    }
+
+    #[inline(always)]
+    fn through<const PIPE: usize>(&mut self, step: &mut PipeStep, stretch: &Stretch, fluid_c: f64) -> f64 {
+        if self.solar.pipes[PIPE].content_j_k == 0.0 {
             return fluid_c;
         }
-        let content = &mut self.pipes[pipe];
+        let content = &mut self.pipes[PIPE];
         content.push(stretch.parcel_j_k, step.enter(fluid_c));
         step.leave(content.pop(stretch.parcel_j_k, stretch.per_j_k))
     }
 
-    #[inline]
-    fn collect(&mut self, cells: &RunStep, inlet_c: f64, rise_k: &mut f64, lost_k: &mut f64) -> f64 {
-        let (outlet_c, fall_k) = self.solar.collector.run(self.cells_c, self.drive, cells, inlet_c);
-        *lost_k += fall_k;
-        *rise_k += outlet_c - inlet_c;
+    #[inline(always)]
+    fn collect(&mut self, cells: &RunStep, inlet_c: f64) -> (f64, f64) {
+        let collected = self.solar.collector.run(self.cells_c, self.drive, cells, inlet_c);
         self.sums.hottest_c = self.sums.hottest_c.max(self.outlet_c());
-        outlet_c
+        collected
     }
 }
