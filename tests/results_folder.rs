@@ -47,6 +47,7 @@ fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report
         name: "Invented house",
         echo: &echo,
         notes: &notes,
+        safety: &[],
         weather: WeatherFacts { site, layout: Layout::Plain, source, made, warnings },
         result,
         days: Some(DAYS),

@@ -22,6 +22,7 @@ pub mod picture;
 pub mod problem;
 pub mod record;
 pub mod report;
+pub mod safety;
 pub mod weather;
 pub mod year;
 
