@@ -2,12 +2,14 @@
 
 mod allocation;
 mod cli;
+mod hydraulics;
 mod invented;
 mod job_file;
 mod limits;
 mod pictures;
 mod reference;
 mod results_folder;
+mod safety;
 mod sun_reference;
 mod water_use;
 mod weather;

@@ -39,13 +39,6 @@ pub struct Finding {
     pub caution: String,
 }
 
-impl std::fmt::Display for Finding {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let Self { hazard, reading, meaning, caution, .. } = self;
-        write!(f, "{hazard}. {reading} {meaning} {caution}; {CONFIRM}.")
-    }
-}
-
 /// Everything a year of a job raises, the most immediate hazard first.
 pub fn findings(job: &Job, weather: &WeatherYear, year: &YearResult) -> Vec<Finding> {
     let mut list = Vec::new();

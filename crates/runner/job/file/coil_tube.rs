@@ -91,7 +91,11 @@ pub(super) fn read(section: &Section<'_>, place: &Place<'_>) -> Option<TubeCoil>
             .help("keep one of them: the conductance follows from the tube");
         section.report("ua", problem);
     }
-    let size = copper(section, ("1/2 in", "tube that can be bent to a coil (common practice)"));
+    let size = copper(
+        section,
+        ("1/2 in", "tube that can be bent to a coil (common practice)"),
+        ("L", "soft tube that bends (common practice)"),
+    );
     let tank_m = libm::sqrt(4.0 * place.tank.volume_m3 / (PI * place.tank.height_m));
     let (coil_m, mount) = if place.immersed {
         let ask = section.ask("coil_diameter", &[Kind::Length]).possible("3 in", "10 ft");

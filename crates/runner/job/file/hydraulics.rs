@@ -13,7 +13,7 @@ use super::control::constant_power;
 use super::exchanger::Exchanger;
 use super::pipes::Pipes;
 use super::section::Section;
-use crate::job::quantity::{Kind, rounded};
+use crate::job::quantity::{Kind, Quantity, rounded};
 use crate::problem::{Problem, Severity};
 
 /// Fluid on a cool morning and at the end of a hot day, in degC: between these the loop's flow is shown.
@@ -41,11 +41,8 @@ impl Loop<'_> {
     /// Everything the fluid passes.
     pub(super) fn read(&self, root: &Section<'_>) -> Circuit {
         let pipes = root.section("pipes");
-        let ways = [("supply", &self.pipes.supply), ("return", &self.pipes.ret)];
-        let mut tubes: Vec<TubeRun> = Vec::new();
-        for (key, runs) in ways {
-            tubes.extend(way(&pipes, key, runs));
-        }
+        let ways = [way(&pipes, "supply", &self.pipes.supply), way(&pipes, "return", &self.pipes.ret)];
+        let mut tubes = with_fittings(&pipes, ways.into_iter().flatten().collect());
         let mut devices = Vec::new();
         devices.extend(device(&root.section("collectors")));
         let (section, what) = exchanger_section(root, &self.exchanger.spec);
@@ -55,7 +52,18 @@ impl Loop<'_> {
                 let source = "friction in the coil's own tube (Mishra and Gupta 1979)";
                 section.note("pressure_drop", "from its tube", None, Some(source));
             }
-            (_, Some(section)) => devices.extend(device(&section)),
+            (_, Some(section)) => {
+                if !section.has("pressure_drop") {
+                    let problem = Problem::new(
+                        Severity::Warning,
+                        format!("the pump's flow comes out too high: what {what} resists is not known"),
+                    )
+                    .label("found without it")
+                    .help("add its pressure_drop = [[\"1.5 gpm\", \"0.8 psi\"]], or a coil's tube_length");
+                    root.section("pump").report("curve", problem);
+                }
+                devices.extend(device(&section));
+            }
             (_, None) => {}
         }
         if tubes.is_empty() && devices.is_empty() {
@@ -111,8 +119,8 @@ fn exchanger_section<'r>(
     }
 }
 
-/// One way of the loop as a single run of tube with its fittings, counted or by an allowance.
-fn way(pipes: &Section<'_>, key: &'static str, runs: &[PipeRunSpec]) -> Option<TubeRun> {
+/// One way of the loop as a single run of tube, with its fittings if they are counted.
+fn way(pipes: &Section<'_>, key: &'static str, runs: &[PipeRunSpec]) -> Option<(TubeRun, bool)> {
     let section = pipes.section(key);
     let count = |(key, fitting): (&'static str, Fitting)| {
         let count = section.ask(key, &[Kind::Count]).possible("0", "200").usual("0", "60").given()?;
@@ -120,36 +128,38 @@ fn way(pipes: &Section<'_>, key: &'static str, runs: &[PipeRunSpec]) -> Option<T
     };
     let counted: Vec<f64> = FITTINGS.into_iter().filter_map(count).collect();
     let bore_m = runs.first()?.bore_m;
-    let length_m: f64 = runs.iter().map(|run| run.length_m).sum();
-    let fittings_m = if counted.is_empty() {
-        length_m
-            * pipes
-                .ask("fittings_allowance", &[Kind::Share])
-                .possible("0 %", "500 %")
-                .usual("20 %", "100 %")
-                .or("45 %", "fittings add 30 to 60 % to the straight length (common practice)")
-    } else {
-        let diameters: f64 = counted.iter().sum();
-        let words = format!(
-            "{}, as much as {}",
-            Kind::Length.shown(diameters * bore_m, true),
-            Kind::Length.shown(diameters * bore_m, false)
-        );
-        section.note(
-            "fittings",
-            words,
-            Some((diameters * bore_m, "m")),
-            Some("lengths of tube that resist as much (Crane, Technical Paper 410)"),
-        );
-        diameters * bore_m
+    let fittings_m = counted.iter().sum::<f64>() * bore_m;
+    if !counted.is_empty() {
+        let words = format!("resist as much as {} of the tube", length(fittings_m));
+        let source = "30 bores for an elbow and so on (Crane, Technical Paper 410)";
+        section.note("fittings", words, Some((fittings_m, "m")), Some(source));
+    }
+    let length_m = runs.iter().map(|run| run.length_m).sum();
+    let run = TubeRun { length_m, fittings_m, bore_m, roughness_m: DRAWN_TUBE_ROUGHNESS_M, coil_m: None };
+    Some((run, !counted.is_empty()))
+}
+
+/// The ways with an allowance for fittings where none are counted.
+fn with_fittings(pipes: &Section<'_>, ways: Vec<(TubeRun, bool)>) -> Vec<TubeRun> {
+    if ways.iter().all(|&(_, counted)| counted) {
+        return ways.into_iter().map(|(run, _)| run).collect();
+    }
+    let allowance = pipes
+        .ask("fittings_allowance", &[Kind::Share])
+        .possible("0 %", "500 %")
+        .usual("20 %", "100 %")
+        .or("45 %", "where none are counted: 30 to 60 % of the straight length (common practice)");
+    let add = |(run, counted): (TubeRun, bool)| match counted {
+        true => run,
+        false => TubeRun { fittings_m: allowance * run.length_m, ..run },
     };
-    Some(TubeRun { length_m, fittings_m, bore_m, roughness_m: DRAWN_TUBE_ROUGHNESS_M, coil_m: None })
+    ways.into_iter().map(add).collect()
 }
 
 /// A flow and a pressure drop, or head, of water.
 fn points(section: &Section<'_>, key: &'static str) -> Option<Vec<(f64, f64)>> {
     let pairs = section.pairs(key, [&[Kind::VolumeFlow], &[Kind::Length, Kind::Pressure]])?;
-    let head_m = |drop: crate::job::quantity::Quantity| match drop.kind {
+    let head_m = |drop: Quantity| match drop.kind {
         Kind::Pressure => Device::head_of_drop_m(drop.si),
         _ => drop.si,
     };
@@ -215,11 +225,7 @@ fn settle(section: &Section<'_>, circuit: &Circuit, pump: &Pump) -> Option<Opera
                 let most = pump.head_m(0.0);
                 let problem = Problem::new(
                     Severity::Error,
-                    format!(
-                        "the pump lifts to {} ({}) at most and cannot fill the loop",
-                        Kind::Length.shown(most, true),
-                        Kind::Length.shown(most, false)
-                    ),
+                    format!("the pump lifts to {} at most and cannot fill the loop", length(most)),
                 )
                 .label("too high for this pump")
                 .help("a drainback pump needs more head than the height it fills, with a margin");
@@ -241,7 +247,7 @@ fn settle(section: &Section<'_>, circuit: &Circuit, pump: &Pump) -> Option<Opera
             level(HOT_C)
         )
     };
-    let head = |point: &OperatingPoint| Kind::Length.shown(point.head_m, true);
+    let head = |point: &OperatingPoint| length(point.head_m);
     let power = |point: &OperatingPoint| format!("{} W", rounded(point.electric_w));
     let note = |key, words, value, unit| section.note(key, words, Some((value, unit)), Some(source));
     note("flow", beside(|point| flow(point.flow_m3_s)), design.flow_m3_s, "m3/s");
@@ -252,6 +258,10 @@ fn settle(section: &Section<'_>, circuit: &Circuit, pump: &Pump) -> Option<Opera
 
 fn flow(flow_m3_s: f64) -> String {
     format!("{} ({})", Kind::VolumeFlow.shown(flow_m3_s, true), Kind::VolumeFlow.shown(flow_m3_s, false))
+}
+
+fn length(length_m: f64) -> String {
+    format!("{} ({})", Kind::Length.shown(length_m, true), Kind::Length.shown(length_m, false))
 }
 
 fn level(level_c: f64) -> String {

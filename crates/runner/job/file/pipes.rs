@@ -38,7 +38,11 @@ const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
 
 pub(super) fn read(root: &Section<'_>) -> Pipes {
     let section = root.section("pipes");
-    let mut tube = copper(&section, ("3/4 in", "for two collectors (common practice)"));
+    let mut tube = copper(
+        &section,
+        ("3/4 in", "for two collectors (common practice)"),
+        ("M", "hard copper tube indoors (common practice)"),
+    );
     tube.wall_j_m_k = section
         .ask("wall_capacity", &[Kind::CapacityPerLength])
         .possible("0 J/mK", "100000 J/mK")
@@ -86,9 +90,10 @@ pub(super) fn read(root: &Section<'_>) -> Pipes {
     }
 }
 
-/// Tube under the keys `tube`, `tube_type`, `bore` and `outer_diameter`; the default is a nominal size with its source.
-pub(super) fn copper(section: &Section<'_>, default: (&str, &str)) -> Tube {
-    let size = |text: &str| {
+/// Tube under the keys `tube`, `tube_type`, `bore` and `outer_diameter`; the defaults are a nominal size and a type, each with
+/// its source.
+pub(super) fn copper(section: &Section<'_>, size: (&str, &str), kind: (&str, &str)) -> Tube {
+    let nominal = |text: &str| {
         let diameter = parse(text, &[Kind::Length])?.si;
         let same = |nominal: &str| {
             parse(nominal, &[Kind::Length]).is_ok_and(|size| (size.si - diameter).abs() < 1e-9)
@@ -100,12 +105,8 @@ pub(super) fn copper(section: &Section<'_>, default: (&str, &str)) -> Tube {
                 .help(help)
         })
     };
-    let type_m = section.choice(
-        "tube_type",
-        &[("M", true), ("L", false)],
-        ("M", "hard copper tube indoors (common practice)"),
-    );
-    let chosen = section.words_or("tube", default, size, |tube| {
+    let type_m = section.choice("tube_type", &[("M", true), ("L", false)], kind);
+    let chosen = section.words_or("tube", size, nominal, |tube| {
         let tube = if type_m { tube.2 } else { tube.1 };
         format!("copper ASTM B88, bore {} mm", tube.bore_m * 1000.0)
     });
