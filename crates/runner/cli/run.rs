@@ -90,9 +90,10 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     if !safety.is_empty() {
         text.push_str("\n\nSafety: readings of this year that raise a hazard");
         for finding in &safety {
-            text.push_str(&format!("\n- {}: {}", finding.hazard, finding.reading));
+            let reading = format!("{}: {}", finding.hazard, finding.reading);
+            text.push_str(&format!("\n{}", out::bullet(&reading)));
         }
-        text.push_str(&format!("\nThe usual cautions are in the report; for each, {}.", safety::CONFIRM));
+        text.push_str(&format!("\nThe usual cautions are in the report.\nFor each: {}.", safety::CONFIRM));
     }
     text.push_str(&format!(
         "\n\nAn estimate, not a guarantee. What each line means: suncask columns\n\
