@@ -46,9 +46,9 @@ fn coil_ua_w_k(text: &str) -> f64 {
 
 #[test]
 fn a_straight_pump_curve_meets_square_drops_in_closed_form() {
-    // Without tubes, 5 ft at 1 gpm in the field and as much in the exchanger: 20 ft (1 - q/4) = 10 ft q^2, in gpm.
+    // Without tubes, 5 ft at 1 gpm in the field, two collectors in a row of 2.5 ft each, and as much in the exchanger: 20 ft (1 - q/4) = 10 ft q^2, in gpm.
     let text = "[pipes.supply]\nindoors = \"0 ft\"\noutdoors = \"0 ft\"\n[pipes.return]\nindoors = \"0 ft\"\n\
-                outdoors = \"0 ft\"\n[collectors]\npressure_drop = [[\"1 gpm\", \"5 ft\"]]\n[tank.plate]\n\
+                outdoors = \"0 ft\"\n[collectors]\narrangement = \"series\"\n[collectors.rating]\npressure_drop = [[\"1 gpm\", \"2.5 ft\"]]\n[tank.plate]\n\
                 pressure_drop = [[\"1 gpm\", \"5 ft\"]]\n[pump]\ncurve = [[\"0 gpm\", \"20 ft\"], [\"4 gpm\", \"0 ft\"]]\n\
                 power = [[\"0 gpm\", \"40 W\"], [\"4 gpm\", \"80 W\"]]\n";
     let gpm = (825.0_f64.sqrt() - 5.0) / 20.0;
@@ -56,8 +56,13 @@ fn a_straight_pump_curve_meets_square_drops_in_closed_form() {
     // Closed form against closed form, with a handful of roundings.
     assert!((flow_m3_s / (gpm * GPM_M3_S) - 1.0).abs() < 1e-12, "{}", flow_m3_s / GPM_M3_S);
     assert!((power_w - (40.0 + 10.0 * gpm)).abs() < 1e-9, "{power_w}");
+    // Side by side each has half the flow: 2.5 ft at 2 gpm, 20 (1 - q/4) = 5.625 q^2.
+    let gpm = ((25.0 + 450.0_f64).sqrt() - 5.0) / 11.25;
+    let (beside, _) = pump(&job(&text.replace("series", "parallel")));
+    assert!((beside / (gpm * GPM_M3_S) - 1.0).abs() < 1e-12, "{}", beside / GPM_M3_S);
     // A drop as a pressure: 5 ft of water at 20 degC, 998.4 kg/m3, are 14,921 Pa; the density fit is good to 6e-5.
-    let (as_pressure, _) = pump(&job(&text.replace("\"5 ft\"", "\"14.921 kPa\"")));
+    let as_pressure = text.replace("\"5 ft\"", "\"14.921 kPa\"").replace("\"2.5 ft\"", "\"7.4605 kPa\"");
+    let (as_pressure, _) = pump(&job(&as_pressure));
     assert!((as_pressure / flow_m3_s - 1.0).abs() < 1e-4);
 }
 
@@ -145,7 +150,7 @@ fn faults_are_told() {
         ("[pump]\ncurve = \"2 gpm\"\n".into(), "`curve` is a list of pairs"),
         ("[pump]\ncurve = [[\"0 ft\", \"18 ft\"]]\n".into(), "`0 ft` is a length, but a flow belongs here"),
         (
-            format!("{curve}[collectors]\npressure_drop = [[\"0 gpm\", \"0 ft\"]]\n"),
+            format!("{curve}[collectors.rating]\npressure_drop = [[\"0 gpm\", \"0 ft\"]]\n"),
             "`pressure_drop`, point 1: flow and drop must be above zero",
         ),
         (curve.into(), "the pump's flow comes out too high: what [tank.coil] resists is not known"),

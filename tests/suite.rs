@@ -7,6 +7,7 @@ mod invented;
 mod job_file;
 mod limits;
 mod pictures;
+mod rating;
 mod reference;
 mod results_folder;
 mod safety;

@@ -20,6 +20,7 @@ pub mod draws;
 pub mod job;
 pub mod picture;
 pub mod problem;
+pub mod rating;
 pub mod record;
 pub mod report;
 pub mod safety;

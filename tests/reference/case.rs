@@ -10,7 +10,8 @@ use serde_json::Value;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use suncask::job::{
-    Aspect, Baseline, Calendar, ColdWater, DaySpan, Job, Pattern, Protection, Room, Rooms, WaterUse,
+    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, Protection, Room, Rooms,
+    WaterUse,
 };
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
@@ -245,6 +246,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             diffuse_modifier: Some(case.collector.kd),
             wind_frac: 1.0,
         },
+        collectors: CollectorField::default(),
         plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
         element_hours: Vec::new(),
         rooms: Rooms {

@@ -12,6 +12,9 @@ use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use thermal_network::spec::{PlantSpec, TankSpec};
 
+use crate::rating::sheet::{Days, USUAL_FLOW_W_M2_K};
+use crate::rating::test_flow::Arrangement;
+
 /// A commented job file to start from: one house with one tank, invented.
 pub fn starter() -> &'static str {
     include_str!("../jobs/one-tank.toml")
@@ -28,6 +31,8 @@ pub struct Job {
     pub aspect: Aspect,
     /// Tanks, loop and controller.
     pub plant: PlantSpec,
+    /// The collectors that make up the loop's field.
+    pub collectors: CollectorField,
     /// When each element may run, in the order of the elements through all tanks; missing entries mean always.
     pub element_hours: Vec<Permission>,
     /// Temperatures around tanks and pipes.
@@ -73,6 +78,28 @@ impl Job {
     /// The SI value of a quantity as it was understood, by its key in the job file.
     pub fn echoed(&self, key: &str) -> Option<f64> {
         self.echo.iter().find(|echo| echo.key == key)?.si
+    }
+}
+
+/// What is known of the collectors of a field besides their coefficients.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CollectorField {
+    /// How they are piped.
+    pub arrangement: Arrangement,
+    /// Flow at which they were tested, as heat capacity per reference area in W/(m2 K).
+    pub test_flow_w_m2_k: f64,
+    /// Daily output of one collector in J, as far as it was copied from the rating sheet.
+    pub printed_j: Days<Option<f64>>,
+}
+
+impl Default for CollectorField {
+    /// One collector with nothing copied from a sheet.
+    fn default() -> Self {
+        Self {
+            arrangement: Arrangement { in_series: 1, in_parallel: 1 },
+            test_flow_w_m2_k: USUAL_FLOW_W_M2_K,
+            printed_j: [[None; 5]; 3],
+        }
     }
 }
 

@@ -21,7 +21,6 @@ mod sensor;
 mod solar_loop;
 pub mod spec;
 mod state;
-mod stride;
 mod tank;
 mod valve;
 

@@ -1,4 +1,4 @@
-//! What the pump works against, where the job gives its curve: `[pump]` with `[pipes]`, `[collectors]` and the exchanger.
+//! What the pump works against, where the job gives its curve: `[pump]` with `[pipes]`, the collectors' sheet and the exchanger.
 //!
 //! The flow of the year is the one at [`DESIGN_LOOP_C`]; what cold and hot fluid do to it is written down beside it.
 
@@ -15,10 +15,14 @@ use super::pipes::Pipes;
 use super::section::Section;
 use crate::job::quantity::{Kind, Quantity, rounded};
 use crate::problem::{Problem, Severity};
+use crate::rating::test_flow::Arrangement;
 
 /// Fluid on a cool morning and at the end of a hot day, in degC: between these the loop's flow is shown.
 const COLD_C: f64 = 10.0;
 const HOT_C: f64 = 80.0;
+
+/// A device that the whole flow passes.
+const ALONE: Arrangement = Arrangement { in_series: 1, in_parallel: 1 };
 
 /// Fittings of one way that can be counted.
 const FITTINGS: [(&str, Fitting); 6] = [
@@ -35,6 +39,7 @@ pub(super) struct Loop<'a> {
     pub fluid: Fluid,
     pub pipes: &'a Pipes,
     pub exchanger: &'a Exchanger,
+    pub arrangement: Arrangement,
 }
 
 impl Loop<'_> {
@@ -44,7 +49,7 @@ impl Loop<'_> {
         let ways = [way(&pipes, "supply", &self.pipes.supply), way(&pipes, "return", &self.pipes.ret)];
         let mut tubes = with_fittings(&pipes, ways.into_iter().flatten().collect());
         let mut devices = Vec::new();
-        devices.extend(device(&root.section("collectors")));
+        devices.extend(device(&sheet(root), self.arrangement));
         let (section, what) = exchanger_section(root, &self.exchanger.spec);
         match (&self.exchanger.tube, section) {
             (Some(tube), Some(section)) if !section.has("pressure_drop") => {
@@ -62,14 +67,16 @@ impl Loop<'_> {
                     .help("add its pressure_drop = [[\"1.5 gpm\", \"0.8 psi\"]], or a coil's tube_length");
                     root.section("pump").report("curve", problem);
                 }
-                devices.extend(device(&section));
+                devices.extend(device(&section, ALONE));
             }
             (_, None) => {}
         }
         if tubes.is_empty() && devices.is_empty() {
             let problem = Problem::new(Severity::Error, "nothing is known that resists the pump's flow")
                 .label("against what?")
-                .help(format!("give lengths in [pipes.supply] or a pressure_drop in [collectors] or {what}"));
+                .help(format!(
+                    "give lengths in [pipes.supply] or a pressure_drop in [collectors.rating] or {what}"
+                ));
             root.section("pump").report("curve", problem);
         }
         Circuit { fluid: self.fluid, tubes, devices }
@@ -98,7 +105,7 @@ impl Loop<'_> {
             }
         }
         doubt(&pipes, "fittings_allowance");
-        doubt(&root.section("collectors"), "pressure_drop");
+        doubt(&sheet(root), "pressure_drop");
         doubt(&pump, "start_lift");
         if let (Some(section), _) = exchanger_section(root, &self.exchanger.spec) {
             doubt(&section, "pressure_drop");
@@ -166,14 +173,21 @@ fn points(section: &Section<'_>, key: &'static str) -> Option<Vec<(f64, f64)>> {
     Some(pairs.into_iter().map(|[flow, drop]| (flow.si, head_m(drop))).collect())
 }
 
-/// What a device resists, from the points of its sheet; without them it is left out, and said to be.
-fn device(section: &Section<'_>) -> Option<Device> {
+/// Rating sheet of a collector.
+fn sheet<'r>(root: &Section<'r>) -> Section<'r> {
+    root.section("collectors").section("rating")
+}
+
+/// What devices of a kind resist, from the points of the sheet of one; without them they are left out, and said to be.
+fn device(section: &Section<'_>, arrangement: Arrangement) -> Option<Device> {
     if !section.has("pressure_drop") {
         let source = "not given: the flow found is then somewhat high";
         section.note("pressure_drop", "left out", None, Some(source));
         return None;
     }
-    let points = points(section, "pressure_drop")?;
+    let (row, rows) = (f64::from(arrangement.in_series), f64::from(arrangement.in_parallel));
+    let all = |(flow, head): (f64, f64)| (flow * rows, head * row);
+    let points: Vec<(f64, f64)> = points(section, "pressure_drop")?.into_iter().map(all).collect();
     Device::new(&points).map_err(|fault| refuse(section, "pressure_drop", &fault)).ok()
 }
 

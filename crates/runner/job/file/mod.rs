@@ -11,6 +11,7 @@ mod exchanger;
 mod heights;
 mod house;
 mod hydraulics;
+mod label;
 mod pipes;
 mod protection;
 mod section;
@@ -137,7 +138,12 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let pipes = pipes::read(&root);
     let protection = protection::read(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank);
-    let circuit = hydraulics::Loop { fluid, pipes: &pipes, exchanger: &exchanger };
+    let circuit = hydraulics::Loop {
+        fluid,
+        pipes: &pipes,
+        exchanger: &exchanger,
+        arrangement: collectors.field.arrangement,
+    };
     let pump = control::pump(&root, collectors.spec.area_m2, || circuit.read(&root));
     circuit.doubt_unused(&root);
     let controller = control::controller(&root, &tank);
@@ -162,6 +168,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         name: house.name,
         weather: house.weather,
         aspect,
+        collectors: collectors.field,
         plant: PlantSpec {
             solar_loop: Some(LoopSpec {
                 collector: collectors.spec,
