@@ -4,6 +4,8 @@
 //! A value that is missing or faulty never stops the reading. A faulty quantity becomes "not a number": comparisons with
 //! it are false, so one fault does not drag others behind it, and a job with a fault is never handed out.
 
+mod pairs;
+
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -315,47 +317,6 @@ impl<'r> Section<'r> {
             self.note(key, self.reader.text[value.span()].to_string(), None, None);
             found
         })
-    }
-
-    /// True if the key stands in the section as a list.
-    pub(super) fn is_list(&self, key: &'static str) -> bool {
-        self.entry(key).is_some_and(|value| value.get_ref().is_array())
-    }
-
-    /// A list of pairs of quantities, as in `[["2 gpm", "14 ft"], ["4 gpm", "9 ft"]]`.
-    pub(super) fn pairs(&self, key: &'static str, kinds: [&[Kind]; 2]) -> Option<Vec<[Quantity; 2]>> {
-        let value = self.entry(key)?;
-        let wrong = |span| {
-            let [first, second] = kinds.map(|kinds| kinds[0].example());
-            let pair = format!("[\"{first}\", \"{second}\"]");
-            let problem = Problem::new(Severity::Error, format!("`{key}` is a list of pairs"))
-                .label("not a pair in brackets")
-                .help(format!("write {key} = [{pair}, ...]"));
-            self.reader.report(problem, Some(span));
-        };
-        let DeValue::Array(items) = value.get_ref() else {
-            wrong(value.span());
-            return None;
-        };
-        let mut found = Vec::new();
-        for item in items.iter() {
-            let pair = match item.get_ref() {
-                DeValue::Array(pair) if pair.len() == 2 => pair,
-                _ => {
-                    wrong(item.span());
-                    continue;
-                }
-            };
-            let read = |i: usize| {
-                let text = self.plain_text(key, &pair[i])?;
-                parse(&text, kinds[i]).map_err(|fault| self.fault(fault, &pair[i])).ok()
-            };
-            if let (Some(first), Some(second)) = (read(0), read(1)) {
-                found.push([first, second]);
-            }
-        }
-        self.note(key, self.reader.text[value.span()].to_string(), None, None);
-        (found.len() == items.len()).then_some(found)
     }
 
     /// The items of a list of texts, each read with `read`.
