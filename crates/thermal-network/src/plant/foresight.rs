@@ -4,7 +4,7 @@ use super::Plant;
 use crate::flows::Conditions;
 use crate::solar_loop::SolarLoop;
 use crate::state::State;
-use crate::tank::flow::drawn_c;
+use crate::tank::flow::{LONGEST_CIRCULATION, drawn_c};
 use crate::valve;
 
 /// Slice volumes a draw may move while its effect is foreseen: the error is below 4 % of the step between two slices.
@@ -49,11 +49,9 @@ impl Foresight {
 
     /// How far ahead the draw can be foreseen, in s: one pass through the slices.
     pub(super) fn reach_s(&self) -> u32 {
-        if self.drawn_s > 0.0 {
-            (FORESEEN_SLICES / self.drawn_s).min(f64::from(u32::MAX)) as u32
-        } else {
-            u32::MAX
-        }
+        // Cold water let in above other slices sinks and mixes with them: that is not foreseen.
+        let slices = if self.cold_slice == 0 { FORESEEN_SLICES } else { LONGEST_CIRCULATION };
+        if self.drawn_s > 0.0 { (slices / self.drawn_s).min(f64::from(u32::MAX)) as u32 } else { u32::MAX }
     }
 
     /// Temperature of the sensor's slice after `seconds` of the step, the slices being as they were at its beginning.
