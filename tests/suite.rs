@@ -2,6 +2,7 @@
 
 mod allocation;
 mod cli;
+mod hydraulics;
 mod invented;
 mod job_file;
 mod limits;
@@ -9,6 +10,7 @@ mod pictures;
 mod rating;
 mod reference;
 mod results_folder;
+mod safety;
 mod sun_reference;
 mod water_use;
 mod weather;

@@ -23,6 +23,7 @@ pub mod problem;
 pub mod rating;
 pub mod record;
 pub mod report;
+pub mod safety;
 pub mod weather;
 pub mod year;
 

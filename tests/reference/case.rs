@@ -10,7 +10,8 @@ use serde_json::Value;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use suncask::job::{
-    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, Room, Rooms, WaterUse,
+    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, Protection, Room, Rooms,
+    WaterUse,
 };
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
@@ -276,6 +277,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             set_c: case.baseline.set_c,
             efficiency_frac: case.baseline.efficiency,
         },
+        protection: Protection::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },
         control_w: 0.0,
         warm_up_days: WARM_UP_DAYS,

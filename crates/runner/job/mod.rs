@@ -45,6 +45,8 @@ pub struct Job {
     pub baseline: Baseline,
     /// Calendar of the house.
     pub calendar: Calendar,
+    /// What protects people and plant.
+    pub protection: Protection,
     /// Standing electric power of the controller in W, all year.
     pub control_w: f64,
     /// Days of late December that run before 1 January.
@@ -315,4 +317,19 @@ pub struct Calendar {
     pub first_weekday: u32,
     /// Days on which the clock runs one hour ahead, if any.
     pub daylight_saving: Option<DaySpan>,
+}
+
+/// What protects people and plant, as far as the job says. The safety findings ask for it; no run depends on it.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Protection {
+    /// True if a mixing valve limits what goes to the taps.
+    pub mixing_valve: bool,
+    /// Lowest air temperature on record at the site, in degC.
+    pub record_low_c: Option<f64>,
+    /// Cold fill pressure of the loop at its gauge, in Pa above the atmosphere.
+    pub fill_pa: Option<f64>,
+    /// Height from the gauge to the top of the collectors, in m.
+    pub lift_m: Option<f64>,
+    /// Setting of the loop's relief valve, in Pa above the atmosphere at the gauge.
+    pub relief_pa: Option<f64>,
 }

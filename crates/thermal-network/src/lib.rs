@@ -12,7 +12,9 @@ mod exchanger;
 pub mod film;
 pub mod flows;
 pub mod fluid;
+pub mod hydraulics;
 mod ledger;
+pub mod phase;
 mod pipe;
 mod plant;
 mod sensor;
@@ -24,6 +26,7 @@ mod valve;
 
 pub use assemble::Fault;
 pub use exchanger::circulation::counterflow_effectiveness;
+pub use exchanger::coil_ua;
 pub use ledger::{Contents, Misfit};
 pub use pipe::INDOOR_FILM_W_M2_K;
 pub use plant::Plant;
