@@ -43,6 +43,9 @@ pub(crate) struct FlowStep {
     keep: f64,
 }
 
+/// Most a standing cell may warm in one step: its loss coefficient is taken once.
+const MOST_RISE_K: f64 = 20.0;
+
 /// Cells most collectors are divided into.
 const USUAL_CELLS: usize = 6;
 
@@ -182,9 +185,10 @@ impl Collector {
         self.lost_j(loss_k)
     }
 
-    /// Longest step of cells standing at about `cell_c`, in s: half a time constant.
+    /// Longest step of cells standing at about `cell_c`, in s: half a time constant, and no great rise in the sun.
     pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        0.5 * self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE)
+        let relaxing_s = 0.5 * self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
+        relaxing_s.min(MOST_RISE_K / self.rise_k_s(drive, cell_c).max(f64::MIN_POSITIVE))
     }
 
     /// Heat taken up by the field over `seconds`, in J.
