@@ -166,8 +166,11 @@ impl PlaneYear {
     pub fn block_at(&self, second_of_year: i64) -> usize {
         // Division of short numbers is quick; most seconds are of the year.
         let after_first_s = second_of_year - self.offset_s;
-        let in_year_s =
-            if (0..YEAR_S).contains(&after_first_s) { after_first_s } else { after_first_s.rem_euclid(YEAR_S) };
+        let in_year_s = if (0..YEAR_S).contains(&after_first_s) {
+            after_first_s
+        } else {
+            after_first_s.rem_euclid(YEAR_S)
+        };
         (in_year_s as u32 / self.block_s) as usize
     }
 

@@ -55,7 +55,7 @@ pub(crate) struct RunStep {
     /// Common loss coefficient in W/K; what a cell loses beyond it may be of either sign.
     common_w_k: f64,
     /// Step for which the shared numbers hold, in s; zero for none.
-    step_s: f64,
+    pub(crate) step_s: f64,
     per_capacity: f64,
     /// Share of the difference to the air that the common loss takes.
     lost: f64,
@@ -123,9 +123,24 @@ impl Collector {
             step.beyond.resize(cells_c.len(), 0.0);
             step.own.resize(cells_c.len(), 0.0);
         }
-        for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
-            *beyond = self.loss_w_k(drive, cell_c) * step.per_capacity - step.lost;
-            *own = step.common_own - step.driven * *beyond;
+        let (per_capacity, lost) = (step.per_capacity, step.lost);
+        let (common_own, driven) = (step.common_own, step.driven);
+        let hold = |beyond: &mut f64, own: &mut f64, cell_c: f64| {
+            *beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
+            *own = common_own - driven * *beyond;
+        };
+        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
+            <&[f64; USUAL_CELLS]>::try_from(cells_c),
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.beyond[..]),
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.own[..]),
+        ) {
+            for i in 0..USUAL_CELLS {
+                hold(&mut beyond[i], &mut own[i], cells_c[i]);
+            }
+        } else {
+            for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
+                hold(beyond, own, cell_c);
+            }
         }
     }
 
@@ -185,9 +200,9 @@ impl Collector {
         self.lost_j(loss_k)
     }
 
-    /// Longest step of cells standing at about `cell_c`, in s: half a time constant, and no great rise in the sun.
+    /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun.
     pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        let relaxing_s = 0.5 * self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
+        let relaxing_s = self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
         relaxing_s.min(MOST_RISE_K / self.rise_k_s(drive, cell_c).max(f64::MIN_POSITIVE))
     }
 

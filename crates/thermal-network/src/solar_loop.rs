@@ -26,6 +26,9 @@ const LEAST_TRANSIT_S: f64 = 2.0;
 /// Longest step of a standing collector in sunshine, in s.
 const STANDING_STEP_S: f64 = 300.0;
 
+/// Time for which the loss coefficients of a collector in a run are held, in s.
+const HOLD_LOSS_S: f64 = 150.0;
+
 /// Plane irradiance and collector temperature from which a held pump counts as stagnation.
 const STAGNATION_W_M2: f64 = 100.0;
 const STAGNATION_C: f64 = 120.0;
@@ -168,6 +171,7 @@ impl SolarLoop {
             flow_w_k,
             exchanged: Affine { base_c: map.base_c + pump_heat_w / flow_w_k, ..map },
             seconds: 0.0,
+            hold_until_s: 0.0,
             inlet_k_s: 0.0,
             substeps: 0,
             sums: Sums { hottest_c: f64::NEG_INFINITY, ..Sums::default() },
@@ -234,6 +238,8 @@ pub(crate) struct Walk<'a> {
     exchanged: Affine,
     /// Time walked so far.
     pub(crate) seconds: f64,
+    /// Until then the collector's loss coefficients are held.
+    hold_until_s: f64,
     /// Integral of the exchanger's inlet temperature.
     inlet_k_s: f64,
     substeps: u64,
@@ -267,8 +273,11 @@ impl Walk<'_> {
             run.stretch = self.stretch(seconds);
         }
         let stretch = run.stretch;
-        let collector = &self.solar.collector;
-        collector.begin_stretch(&mut run.cells, self.cells_c, self.drive, &stretch.collector);
+        if self.hold_until_s <= self.seconds || run.cells.step_s != stretch.step_s {
+            let collector = &self.solar.collector;
+            collector.begin_stretch(&mut run.cells, self.cells_c, self.drive, &stretch.collector);
+            self.hold_until_s = self.seconds + HOLD_LOSS_S;
+        }
         let (mut rise_k, mut inlet_k, mut lost_k) = (0.0, 0.0, 0.0);
         run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
         for _ in 0..stretch.substeps {

@@ -41,6 +41,10 @@ pub struct Scratch {
     pub(crate) coil: CoilStep,
     /// Stream between loop and tank in the present step.
     pub(crate) circulation: Option<Circulation>,
+    /// Time for which loss and conduction are done already, in s; none between spans.
+    pub(crate) stood_ahead_s: u32,
+    /// The loop ran in the present step.
+    pub(crate) ran: bool,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
     /// The first tank before the loop's heat came in.

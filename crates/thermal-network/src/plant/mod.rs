@@ -126,12 +126,14 @@ impl Plant {
         while left_s > 0 {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
             if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
+                scratch.ran = false;
                 if ahead_s == 0 {
                     if state.controller.decision_in_s == 0 {
                         solar.controller.decide_now(&mut state.controller, flows);
                     }
                     if state.controller.pump_on {
                         step_s = step_s.min(self.longest_run_s(solar, state, c));
+                        scratch.ran = true;
                         step_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);
                     } else if self.quiet_s(solar, state, drive, c, None) >= left_s {
                         solar.stand(state, scratch, c, drive, f64::from(left_s), flows);
@@ -146,7 +148,7 @@ impl Plant {
                     ahead_s -= step_s;
                 }
             }
-            self.step_tanks(state, scratch, c, step_s, flows);
+            self.step_tanks(state, scratch, c, step_s, left_s, flows);
             left_s -= step_s;
             listener(duration_s - left_s, state, flows);
         }

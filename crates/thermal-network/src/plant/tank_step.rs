@@ -13,29 +13,51 @@ use crate::tank::mixing::settle;
 use crate::valve;
 
 impl Plant {
-    /// All tanks for `step_s`; then every sensor reads.
+    /// All tanks for `step_s` of the `left_s` of a span; then every sensor reads. Loss and conduction are slow: they are taken
+    /// for two tank steps at once, ahead.
     pub(super) fn step_tanks(
         &self,
         state: &mut State,
         scratch: &mut Scratch,
         c: &Conditions,
         step_s: u32,
+        left_s: u32,
         flows: &mut Flows,
     ) {
         let seconds = f64::from(step_s);
         flows.tank_steps += 1;
         let top = self.tank_nodes(0).end - 1;
         let top_before_c = state.nodes_c[top];
-        for (i, tank) in self.tanks.iter().enumerate() {
-            let room_c = c.surroundings_c(tank.surroundings);
-            flows.tank_loss_j[i] += tank.stand(&mut state.nodes_c[self.tank_nodes(i)], seconds, room_c);
+        let stands = scratch.stood_ahead_s < step_s;
+        if stands {
+            let due_s = step_s - scratch.stood_ahead_s;
+            let ahead_s = self
+                .numerics
+                .tank_step_s
+                .saturating_mul(2)
+                .min(left_s - scratch.stood_ahead_s)
+                .min(self.longest_stand_s)
+                .max(due_s);
+            for (i, tank) in self.tanks.iter().enumerate() {
+                let room_c = c.surroundings_c(tank.surroundings);
+                let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+                flows.tank_loss_j[i] += tank.stand(slices_c, f64::from(ahead_s), room_c);
+            }
+            scratch.stood_ahead_s += ahead_s;
         }
+        scratch.stood_ahead_s -= step_s;
         self.draw(state, scratch, c, seconds, flows);
-        if state.elements.iter().any(|element| element.calls) {
+        let heats = state.elements.iter().any(|element| element.calls);
+        if heats {
             self.heat(state, c, seconds, flows);
         }
-        for i in 0..self.tanks.len() {
-            settle(&mut state.nodes_c[self.tank_nodes(i)]);
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+            // Colder water let in at the bottom keeps them in order.
+            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c <= slices_c[0];
+            if stands || heats || scratch.ran || !drawn_only {
+                settle(slices_c);
+            }
         }
         self.read_thermostats(state, c, seconds);
         if state.warming_draw_m3_s.is_some() {
