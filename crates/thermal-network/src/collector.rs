@@ -44,7 +44,7 @@ pub(crate) struct FlowStep {
 }
 
 /// Most a standing cell may warm in one step: its loss coefficient is taken once.
-const MOST_RISE_K: f64 = 20.0;
+const MOST_RISE_K: f64 = 10.0;
 
 /// Cells most collectors are divided into.
 const USUAL_CELLS: usize = 6;

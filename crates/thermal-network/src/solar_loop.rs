@@ -7,7 +7,7 @@
 use crate::collector::{Collector, Drive, FlowStep, RunStep};
 use crate::controller::Controller;
 use crate::exchanger::{Affine, Exchanger};
-use crate::flows::{Conditions, Flows};
+use crate::flows::{Conditions, Flows, share_above};
 use crate::fluid::Fluid;
 use crate::pipe::{Pipe, PipeContent, PipeStep};
 use crate::spec::{LoopSpec, PumpFlow, PumpSpec};
@@ -24,7 +24,7 @@ const FLOW_RENEWAL_FRAC: f64 = 1e-3;
 const LEAST_TRANSIT_S: f64 = 2.0;
 
 /// Longest step of a standing collector in sunshine, in s.
-const STANDING_STEP_S: f64 = 300.0;
+const STANDING_STEP_S: f64 = 900.0;
 
 /// Time for which the loss coefficients of a collector in a run are held, in s.
 const HOLD_LOSS_S: f64 = 150.0;
@@ -211,11 +211,12 @@ impl SolarLoop {
         let substeps = (seconds / longest_s.min(relaxing_s)).ceil();
         let step_s = seconds / substeps;
         for _ in 0..substeps as u32 {
+            let before_c = cells_c[cells_c.len() - 1];
             flows.collector_loss_j += self.collector.stand(cells_c, drive, step_s);
             let outlet_c = cells_c[cells_c.len() - 1];
             flows.hottest_collector_c = flows.hottest_collector_c.max(outlet_c);
-            if held && c.plane_w_m2 > STAGNATION_W_M2 && outlet_c > STAGNATION_C {
-                flows.stagnation_s += step_s;
+            if held && c.plane_w_m2 > STAGNATION_W_M2 {
+                flows.stagnation_s += step_s * share_above(before_c, outlet_c, STAGNATION_C);
             }
         }
     }

@@ -12,6 +12,7 @@ mod tank_step;
 use std::ops::Range;
 
 use crate::assemble::{Checks, Fault};
+use crate::exchanger::Exchanger;
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
 use crate::solar_loop::SolarLoop;
@@ -97,6 +98,14 @@ impl Plant {
 
     pub(crate) fn tank_nodes(&self, tank: usize) -> Range<usize> {
         self.tank_starts[tank]..self.tank_starts[tank + 1]
+    }
+
+    /// Slices of the first tank that a coil touches.
+    fn coil_slices(&self) -> Range<usize> {
+        match self.solar.as_ref().map(|solar| &solar.exchanger) {
+            Some(Exchanger::Coil(coil)) => coil.slices(),
+            _ => 0..0,
+        }
     }
 
     /// Heat capacity of what supply and return pipe hold, in J/K.

@@ -3,7 +3,7 @@
 
 use super::Plant;
 use crate::collector::mean_share;
-use crate::flows::{Conditions, Flows};
+use crate::flows::{Conditions, Flows, share_above};
 use crate::state::{Scratch, State};
 use crate::tank::flow::{
     Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
@@ -28,16 +28,13 @@ impl Plant {
         flows.tank_steps += 1;
         let top = self.tank_nodes(0).end - 1;
         let top_before_c = state.nodes_c[top];
+        let heats = state.elements.iter().any(|element| element.calls);
         let stands = scratch.stood_ahead_s < step_s;
         if stands {
             let due_s = step_s - scratch.stood_ahead_s;
-            let ahead_s = self
-                .numerics
-                .tank_step_s
-                .saturating_mul(2)
-                .min(left_s - scratch.stood_ahead_s)
-                .min(self.longest_stand_s)
-                .max(due_s);
+            // Loss and heating take turns more often.
+            let wanted_s = if heats { due_s } else { self.numerics.tank_step_s.saturating_mul(2) };
+            let ahead_s = wanted_s.min(left_s - scratch.stood_ahead_s).min(self.longest_stand_s).max(due_s);
             for (i, tank) in self.tanks.iter().enumerate() {
                 let room_c = c.surroundings_c(tank.surroundings);
                 let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
@@ -47,7 +44,6 @@ impl Plant {
         }
         scratch.stood_ahead_s -= step_s;
         self.draw(state, scratch, c, seconds, flows);
-        let heats = state.elements.iter().any(|element| element.calls);
         if heats {
             self.heat(state, c, seconds, flows);
         }
@@ -63,7 +59,9 @@ impl Plant {
         if state.warming_draw_m3_s.is_some() {
             let per_s = 1.0 / seconds;
             let now_c = &state.nodes_c[self.tank_nodes(0)];
-            for ((k_s, now_c), before_c) in state.warming_k_s.iter_mut().zip(now_c).zip(&scratch.before_c) {
+            let slices = self.coil_slices();
+            let changes = now_c[slices.clone()].iter().zip(&scratch.before_c[slices.clone()]);
+            for (k_s, (now_c, before_c)) in state.warming_k_s[slices].iter_mut().zip(changes) {
                 *k_s = (now_c - before_c) * per_s;
             }
         }
@@ -249,15 +247,5 @@ impl Plant {
                 index += 1;
             }
         }
-    }
-}
-
-/// Share of a step during which a temperature that goes straight from one value to another is at or above a limit.
-fn share_above(before_c: f64, after_c: f64, limit_c: f64) -> f64 {
-    match (before_c >= limit_c, after_c >= limit_c) {
-        (true, true) => 1.0,
-        (false, false) => 0.0,
-        (true, false) => (before_c - limit_c) / (before_c - after_c),
-        (false, true) => (after_c - limit_c) / (after_c - before_c),
     }
 }
