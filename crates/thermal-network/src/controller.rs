@@ -41,10 +41,28 @@ impl ControllerState {
         }
     }
 
+    /// Readings of collector and tank, in degC.
+    pub(crate) fn readings_c(&self) -> [f64; 2] {
+        [self.collector_reading_c, self.tank_reading_c]
+    }
+
     pub(crate) fn held(&self) -> bool {
         self.tank_hold || self.collector_hold
     }
 }
+
+/// How the readings changed in the last step of a run: from `began` to what they are now.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pace {
+    /// Readings of collector and tank at its beginning, in degC.
+    pub(crate) began: [f64; 2],
+    pub(crate) seconds: f64,
+}
+
+/// Distance from a decision at which it may be passed over in a steady run, in K (slugs of cool fluid that go round after a
+/// start are smaller), and how much faster than in the step before the readings may change.
+const SURE_K: f64 = 3.0;
+const SURE_FACTOR: f64 = 1.5;
 
 impl Controller {
     pub(crate) fn new(spec: &ControllerSpec) -> Self {
@@ -101,6 +119,20 @@ impl Controller {
             let over_s = (step_s - state.decision_in_s) % interval_s;
             if over_s == 0 { 0 } else { interval_s - over_s }
         };
+    }
+
+    /// True if no decision in the coming `seconds` of a steady run would stop the pump: the readings stay well away from
+    /// every limit even if they change faster than in the step before.
+    pub(crate) fn keeps_on(&self, state: &ControllerState, pace: &Pace, seconds: f64) -> bool {
+        let s = &self.spec;
+        let [collector_c, tank_c] = state.readings_c();
+        let ahead = SURE_FACTOR * seconds / pace.seconds;
+        let collector_k = ahead * (collector_c - pace.began[0]);
+        let tank_k = ahead * (tank_c - pace.began[1]);
+        let fall_k = (tank_k - collector_k).max(0.0);
+        collector_c - tank_c - fall_k > s.off_k + SURE_K
+            && tank_c + tank_k.max(0.0) + SURE_K < s.high_limit_c
+            && s.collector_limit_c.is_none_or(|limit_c| collector_c + collector_k.max(0.0) + SURE_K < limit_c)
     }
 
     /// Longest time in s that may pass until a decision could start the pump, if the difference cannot grow faster than

@@ -115,7 +115,7 @@ impl SolarLoop {
             // Circulated tank water answers at once and passes every swing on; a coil damps them.
             loop_step_s: match &exchanger {
                 Exchanger::Coil(_) => loop_step_s,
-                Exchanger::Circulated(_) => 0.5 * loop_step_s,
+                Exchanger::Circulated(_) => 0.25 * loop_step_s,
             },
             exchanger,
         }
@@ -134,6 +134,7 @@ impl SolarLoop {
         }
         run.wind_m_s = c.wind_m_s;
         run.ready = false;
+        scratch.pace = None;
     }
 
     /// Prepares what only a running loop needs, once a span.
@@ -271,7 +272,7 @@ impl Walk<'_> {
     /// Walks on for `seconds`.
     pub(crate) fn go(&mut self, run: &mut LoopRun, seconds: f64) {
         if run.stretch.seconds != seconds {
-            run.stretch = self.stretch(seconds);
+            run.stretch = self.stretch(seconds, &run.stretch);
         }
         let stretch = run.stretch;
         if self.hold_until_s <= self.seconds || run.cells.step_s != stretch.step_s {
@@ -301,7 +302,7 @@ impl Walk<'_> {
     }
 
     /// Divides a stretch: a substep passes on no more than the fuller pipe holds.
-    fn stretch(&self, seconds: f64) -> Stretch {
+    fn stretch(&self, seconds: f64, last: &Stretch) -> Stretch {
         let held_s = self.solar.pipes[self.solar.fuller].content_j_k / self.flow_w_k;
         let substeps = (seconds / self.solar.loop_step_s.min(held_s)).ceil() as u32;
         let step_s = seconds / f64::from(substeps);
@@ -312,7 +313,11 @@ impl Walk<'_> {
             step_s,
             parcel_j_k,
             per_j_k: 1.0 / parcel_j_k,
-            collector: self.solar.collector.flow_step(self.flow_w_k, step_s),
+            collector: if step_s == last.step_s {
+                last.collector
+            } else {
+                self.solar.collector.flow_step(self.flow_w_k, step_s)
+            },
         }
     }
 

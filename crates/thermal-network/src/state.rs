@@ -1,7 +1,7 @@
 //! What changes while a plant runs: its state, and working memory that is no state.
 
 use crate::backup::element::ElementState;
-use crate::controller::ControllerState;
+use crate::controller::{ControllerState, Pace};
 use crate::exchanger::coil::CoilStep;
 use crate::flows::Conditions;
 use crate::pipe::PipeContent;
@@ -45,6 +45,8 @@ pub struct Scratch {
     pub(crate) stood_ahead_s: u32,
     /// The loop ran in the present step.
     pub(crate) ran: bool,
+    /// How the readings changed in the last step of a run, within a span.
+    pub(crate) pace: Option<Pace>,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
     /// The first tank before the loop's heat came in.

@@ -3,6 +3,7 @@
 use super::Plant;
 use super::foresight::Foresight;
 use crate::collector::Drive;
+use crate::controller::Pace;
 use crate::exchanger::circulation::Passing;
 use crate::exchanger::coil::Warming;
 use crate::exchanger::{Affine, Exchanger};
@@ -42,8 +43,13 @@ impl Plant {
         scratch.before_c.copy_from_slice(slices_c);
         let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map);
         let mut left_s = longest_s;
+        let began = state.controller.readings_c();
+        let keeps_on = scratch
+            .pace
+            .is_some_and(|pace| solar.controller.keeps_on(&state.controller, &pace, f64::from(longest_s)));
         loop {
-            let stretch_s = left_s.min(state.controller.decision_in_s);
+            // Decisions that would keep the pump on are passed over.
+            let stretch_s = if keeps_on { left_s } else { left_s.min(state.controller.decision_in_s) };
             walk.go(&mut scratch.loop_run, f64::from(stretch_s));
             solar.controller.pass(&mut state.controller, stretch_s);
             left_s -= stretch_s;
@@ -95,6 +101,7 @@ impl Plant {
                 });
             }
         }
+        scratch.pace = Some(Pace { began, seconds });
         let coil = matches!(solar.exchanger, Exchanger::Coil(_));
         state.warming_draw_m3_s = (coil && state.controller.pump_on).then_some(c.draw.flow_m3_s);
         longest_s - left_s
