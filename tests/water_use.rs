@@ -18,6 +18,7 @@ fn load_kwh(hour: usize, daylight_saving: Option<DaySpan>) -> f64 {
         },
         month_factor: [1.0; 12],
         absences: Vec::new(),
+        guests: Vec::new(),
         usable_c: 40.5,
     };
     let cosine = ColdWater::Cosine { mean_c: 16.0, amplitude_k: 5.5, coldest_day: 35.0 };
