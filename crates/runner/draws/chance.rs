@@ -75,10 +75,13 @@ fn starts(days: &[u32], draws: &RandomDraws, calendar: &Calendar, chance: &mut C
     starts
 }
 
-/// Log-normal sizes in m3 that add up to `kind_m3`.
+/// Log-normal sizes in m3 that add up to `kind_m3`. None is further above the mean than three of its spreads: a bath has a
+/// rim and a shower a next in line.
 fn volumes(count: usize, kind: &DrawKind, kind_m3: f64, chance: &mut Chance) -> Vec<f64> {
-    let deviation = libm::log(1.0 + kind.spread_frac * kind.spread_frac).sqrt();
-    let sizes: Vec<f64> = (0..count).map(|_| libm::exp(deviation * chance.normal())).collect();
+    let variance = libm::log(1.0 + kind.spread_frac * kind.spread_frac);
+    let largest = 1.0 + 3.0 * kind.spread_frac;
+    let size = |normal: f64| libm::exp(variance.sqrt() * normal - 0.5 * variance).min(largest);
+    let sizes: Vec<f64> = (0..count).map(|_| size(chance.normal())).collect();
     let scale = kind_m3 / sizes.iter().sum::<f64>();
     sizes.into_iter().map(|size| size * scale).collect()
 }

@@ -192,6 +192,11 @@ impl Purpose {
         ("other", Self::Other),
     ];
 
+    /// The word for it in the job file.
+    pub fn word(self) -> &'static str {
+        Self::WORDS.iter().find(|(_, purpose)| *purpose == self).map_or("", |(word, _)| word)
+    }
+
     /// True for draws in which cool water is felt.
     pub fn is_comfort(self) -> bool {
         matches!(self, Self::Shower | Self::Bath)

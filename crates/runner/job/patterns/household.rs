@@ -20,8 +20,8 @@ pub const BY_BEDROOMS: &str = "clothes washer 2.35 + 0.78 N, dishwasher 2.26 + 0
                                Protocols; baths from memory); all but the machines as 110 F water over 58 F cold water";
 
 /// Source of [`kinds`].
-pub const KINDS: &str = "shares by the House Simulation Protocols (Hendron and Engebrecht 2010), sizes and flows rounded from \
-                         Hendron and Burch 2007 (from memory)";
+pub const KINDS: &str = "House Simulation Protocols (Hendron and Engebrecht 2010); sizes rounded from Hendron and Burch 2007 \
+                         (from memory)";
 
 /// Bedrooms of a house that does not say how many: the middle of the range the rule was made for (common practice).
 pub const BEDROOMS: f64 = 3.0;

@@ -36,7 +36,7 @@ impl Origin {
         match self {
             Self::UnitedStates => {
                 "10 CFR 430 Subpart B Appendix E, Tables III.1 to III.4; single draws from memory, adding up to the \
-                 printed total"
+                 printed total; those of 1.7 gal/min and more count as showers"
             }
             Self::EuropeanUnion => {
                 "(EU) No 812/2013, Annex VII, Table 3; volumes from its useful heat above cold water at 10 C (from \

@@ -136,7 +136,7 @@ fn kinds(section: &Section<'_>, bedrooms: f64, use_c: f64) -> Vec<DrawKind> {
     let given = section.sections("kind");
     if given.is_empty() {
         for kind in &usual {
-            let word = events::word(kind.purpose);
+            let word = kind.purpose.word();
             let words = format!(
                 "{} % of the water, {} each (give or take {} %), {} a minute",
                 rounded((kind.share_frac * 1000.0).round() / 10.0),

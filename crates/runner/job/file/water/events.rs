@@ -52,11 +52,6 @@ pub(super) fn whole_seconds(
     Event { start_s, duration_s: whole_s as u32, flow_m3_s: flow_m3_s * duration_s / whole_s, use_c, purpose }
 }
 
-/// The word for a purpose in the job file.
-pub(super) fn word(purpose: Purpose) -> &'static str {
-    Purpose::WORDS.iter().find(|(_, known)| *known == purpose).map_or("", |(word, _)| word)
-}
-
 /// The key `for`.
 pub(super) fn purpose(section: &Section<'_>) -> Purpose {
     section.choice("for", &Purpose::WORDS, ("other", "not said what for"))

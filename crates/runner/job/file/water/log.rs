@@ -72,9 +72,13 @@ pub(super) fn read(section: &Section<'_>, use_c: f64) -> Pattern {
             section.report_elsewhere(log.doubts(&name, repeats));
             let rows = log.draws.len();
             let all = in_words(log.draws.iter().map(|dated| dated.event.volume_m3()).sum());
-            let days = format!("{} - {}", when::date_words(log.first), when::date_words(log.last()));
             let source = "read from the file of draws";
-            section.note("logged", format!("{rows} draws, {all}, {days}"), None, Some(source));
+            section.note(
+                "logged",
+                format!("{rows} draws, {all}, {}", log.span(log.length)),
+                None,
+                Some(source),
+            );
             if log.flows_assumed {
                 section.note("flow", "by purpose", None, Some(USUAL_FLOW));
             }
@@ -155,9 +159,10 @@ impl Log {
         self.gap = gaps.pop().map_or(0, |(gap, _)| gap);
     }
 
-    /// Last day of the stretch.
-    fn last(&self) -> u32 {
-        (self.first + self.length - 2) % DAYS_PER_YEAR + 1
+    /// The first so many days of the stretch, in words.
+    fn span(&self, days: u32) -> String {
+        let last = (self.first + days - 2) % DAYS_PER_YEAR + 1;
+        format!("{} - {}", when::date_words(self.first), when::date_words(last))
     }
 
     /// Days of the stretch that repeat: whole weeks if there are any.
@@ -189,14 +194,14 @@ impl Log {
             let problem = Problem::new(severity, what).at_line(name, 1);
             doubts.push(if help.is_empty() { problem } else { problem.help(help) });
         };
-        let stretch = format!("{} - {}", when::date_words(self.first), when::date_words(self.last()));
         let outside = DAYS_PER_YEAR - self.length;
         if repeats && outside > 0 {
-            let what =
-                format!("the {} days of the log from {stretch} stand for the whole year", self.period());
+            let days = self.period();
+            let what = format!("{days} days of the log, {}, stand for the whole year", self.span(days));
             doubt(Severity::Note, what, "");
         } else if outside > LONG_GAP_DAYS {
-            let what = format!("the log covers {stretch} only: nothing is drawn on the other {outside} days");
+            let covered = self.span(self.length);
+            let what = format!("the log covers {covered} only: nothing is drawn on the other {outside} days");
             doubt(Severity::Warning, what, "write repeat = \"yes\" to let its weeks stand for the year");
         }
         if self.gap > LONG_GAP_DAYS {
