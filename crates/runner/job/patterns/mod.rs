@@ -40,7 +40,8 @@ impl Origin {
             }
             Self::EuropeanUnion => {
                 "(EU) No 812/2013, Annex VII, Table 3; volumes from its useful heat above cold water at 10 C (from \
-                 memory), at its peak temperature or else at least 40 C"
+                 memory), at its peak temperature or else at least 40 C; the house's own cold water changes the heat, not \
+                 the volume"
             }
         }
     }

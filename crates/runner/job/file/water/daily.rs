@@ -7,6 +7,9 @@ use crate::job::quantity::{Kind, rounded};
 use crate::job::{DrawKind, Pattern, RandomDraws};
 use crate::problem::{Problem, Severity};
 
+/// Random draws on a day at most: more of them flow without a break.
+const MOST_DRAWS: f64 = 2000.0;
+
 pub(super) fn hourly(section: &Section<'_>, people: Option<f64>, use_c: f64) -> Pattern {
     let daily_m3 = volume_m3(section, people, bedrooms(section), use_c);
     let [weekday_frac, weekend_frac] = hours(section);
@@ -36,11 +39,19 @@ pub(super) fn random(section: &Section<'_>, people: Option<f64>, use_c: f64) -> 
         .ask("seed", &[Kind::Count])
         .possible("0", "1000000000")
         .or("1", "any whole number: another one gives another year of the same household");
+    let kinds = kinds(section, bedrooms.unwrap_or(household::BEDROOMS), use_c);
+    let count: f64 = kinds.iter().map(|kind| daily_m3 * kind.share_frac / kind.mean_m3).sum();
+    if count > MOST_DRAWS {
+        let what = format!("that makes {} draws a day", rounded(count));
+        let help =
+            "for a large building give larger draws with [[hot_water.kind]], or use the hourly pattern";
+        section.report("daily", Problem::new(Severity::Error, what).label("too many").help(help));
+    }
     Pattern::Random(RandomDraws {
         daily_m3,
         weekday_frac,
         weekend_frac,
-        kinds: kinds(section, bedrooms.unwrap_or(household::BEDROOMS), use_c),
+        kinds,
         // A fault is reported already.
         seed: seed as u64,
     })

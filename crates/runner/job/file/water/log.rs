@@ -107,11 +107,13 @@ struct Log {
 
 impl Log {
     fn read(name: &str, text: &str, use_c: f64) -> Result<Self, Vec<Problem>> {
-        let columns = Columns::read(name, text)?;
+        // One kind of line end, so that lines are counted right.
+        let text = text.replace("\r\n", "\n").replace('\r', "\n");
+        let columns = Columns::read(name, &text)?;
         let mut log =
             Log { draws: Vec::new(), first: 1, length: 0, gap: 0, leap_rows: 0, flows_assumed: false };
         let mut problems = Vec::new();
-        for (line, row) in columns.rows(text) {
+        for (line, row) in columns.rows(&text) {
             match columns.draw(&row, use_c) {
                 Ok(Row::Draw(draw, assumed)) => {
                     log.draws.push(draw);
