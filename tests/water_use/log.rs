@@ -36,7 +36,7 @@ fn faults(log: &str) -> String {
 
 #[test]
 fn a_log_is_read_as_people_keep_it() {
-    let log = "\u{feff}Time;Volume (gal);duration_s;temperature F;for;pressure psi\r\n\
+    let log = "\u{feff}Time;Volume (gal);duration_s;temperature F;for;pressure psi;note\r\n\
         2026-03-06 18:30;20;5 min;105;bath;55\r\n\
         \r\n\
         3/5/2026 6:30:15 am;12.5;360;;Shower;55\r\n\
@@ -55,6 +55,7 @@ fn a_log_is_read_as_people_keep_it() {
     assert!((draws[1].event.volume_m3() / 0.002 - 1.0).abs() < 1e-14);
     assert!((draws[0].event.use_c - 78.0 / 1.8).abs() < 1e-12, "the section's temperature stands in");
     assert!((draws[2].event.use_c - 73.0 / 1.8).abs() < 1e-12);
+    assert!(notes.iter().any(|note| note.contains("not read: pressure, note")), "{notes:?}");
     assert!(notes.iter().any(|note| note.contains("1 rows of February 29")), "{notes:?}");
     assert!(
         notes.iter().any(|note| note.contains("Mar 5 - Mar 6 only") && note.contains("repeat")),

@@ -56,7 +56,7 @@ pub struct UseSummary {
     pub hour: Peak,
     /// Mean temperature at the tap by volume, in degC; not a number if nothing is drawn.
     pub mean_use_c: f64,
-    /// First day, a Monday if the year has one that fits, of the week whose volume is nearest to the mean of all weeks.
+    /// Monday of the week whose volume is nearest to the mean of those with any.
     pub week_first_day: u32,
     /// Taps of that week.
     pub week: Vec<Tap>,
@@ -168,7 +168,8 @@ fn peak(year: &DrawYear, length_s: u32, calendar: &Calendar) -> Peak {
         )
 }
 
-/// First day of the week from Monday to Sunday whose volume is nearest to the mean of those with any.
+/// First day of the week from Monday to Sunday whose volume is nearest to the mean of those with any; the first of the year
+/// if none has.
 fn usual_week(by_day: &[f64], calendar: &Calendar) -> u32 {
     let weeks: Vec<(u32, f64)> = (1..=DAYS_PER_YEAR - 6)
         .filter(|&day| weekday_of(day, calendar) == 0)
@@ -177,7 +178,7 @@ fn usual_week(by_day: &[f64], calendar: &Calendar) -> u32 {
         .collect();
     let mean = weeks.iter().map(|(_, volume)| volume).sum::<f64>() / weeks.len() as f64;
     let nearest = weeks.iter().min_by(|a, b| (a.1 - mean).abs().total_cmp(&(b.1 - mean).abs()));
-    nearest.map_or(1, |(day, _)| *day)
+    nearest.map_or(1 + (7 - calendar.first_weekday) % 7, |(day, _)| *day)
 }
 
 #[cfg(test)]

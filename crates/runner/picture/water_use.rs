@@ -90,13 +90,13 @@ pub fn water_use(name: &str, seen: &UseSummary, single_draws: bool, units: Units
         let zero = axis.at(0.0);
         for hour in 0..24 {
             let (left, width) = (time.at(hour as f64), time.at(1.0) - time.at(0.0));
-            sheet.fill((left + 0.12 * width, zero), (left + 0.5 * width, axis.at(weekday[hour])), WATER);
-            sheet.frame(
-                (left + 0.56 * width, zero),
-                (left + 0.88 * width, axis.at(weekend[hour])),
-                INK,
-                1.25,
-            );
+            if weekday[hour] > 0.0 {
+                sheet.fill((left + 0.12 * width, zero), (left + 0.5 * width, axis.at(weekday[hour])), WATER);
+            }
+            if weekend[hour] > 0.0 {
+                let corner = (left + 0.88 * width, axis.at(weekend[hour]));
+                sheet.frame((left + 0.56 * width, zero), corner, INK, 1.25);
+            }
         }
         hour_names(sheet, &time, 314.0, units);
         let last = seen.week_first_day + 6;
@@ -140,16 +140,22 @@ fn week(sheet: &Sheet<'_>, seen: &UseSummary, time: &Axis, shown: &impl Fn(f64) 
         }
         sheet.line(&[(LEFT, foot), (RIGHT, foot)], LOSS, 0.75, Dash::Solid);
         sheet.text((LEFT - 8.0, foot - 9.0), name, SMALL, INK, At::Right);
+        let today = seen.week_first_day + row as u32;
         let mut taps: Vec<&Tap> =
-            seen.week.iter().filter(|tap| tap.day == seen.week_first_day + row as u32).collect();
-        let volume: f64 = taps.iter().map(|tap| tap.volume_m3()).sum();
+            seen.week.iter().filter(|tap| (today - 1..=today).contains(&tap.day)).collect();
+        let volume: f64 = taps.iter().filter(|tap| tap.day == today).map(|tap| tap.volume_m3()).sum();
         sheet.text((WIDTH - MARGIN, foot - 9.0), &shown(volume), SMALL, INK, At::Right);
         // Small flows in front, so that none is hidden.
         taps.sort_by(|a, b| b.flow_m3_s.total_cmp(&a.flow_m3_s));
         for tap in taps {
-            let left = time.at(f64::from(tap.clock_s) / 3600.0);
-            let end_h = (f64::from(tap.clock_s + tap.duration_s) / 3600.0).min(24.0);
-            let right = time.at(end_h).max(left + NARROWEST);
+            // What runs on past midnight comes first on the next day.
+            let start_h = f64::from(tap.clock_s) / 3600.0 - if tap.day < today { 24.0 } else { 0.0 };
+            let end_h = start_h + f64::from(tap.duration_s) / 3600.0;
+            if end_h <= 0.0 {
+                continue;
+            }
+            let left = time.at(start_h.max(0.0));
+            let right = time.at(end_h.min(24.0)).max(left + NARROWEST);
             sheet.fill((left, foot - HIGHEST * tap.flow_m3_s / largest), (right, foot), look(tap.purpose).1);
         }
     }

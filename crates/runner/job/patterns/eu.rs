@@ -60,8 +60,11 @@ const BATH: Tap = tap(3.605, 10.0, 10.0, Some(40.0), Purpose::Bath);
 const BATH_LARGE: Tap = tap(4.42, 10.0, 10.0, Some(40.0), Purpose::Bath);
 const BATH_LARGEST: Tap = tap(6.24, 16.0, 10.0, Some(40.0), Purpose::Bath);
 
-/// The patterns with name, printed useful heat in kWh and draws as (clock as hour and minute, kind).
-const PATTERNS: [(&str, f64, &[(u32, Tap)]); 8] = [
+/// Draws as (clock as hour and minute, kind).
+type Day = &'static [(u32, Tap)];
+
+/// The patterns with name, printed useful heat in kWh and draws.
+const PATTERNS: [(&str, f64, Day); 8] = [
     ("EU 3XS", 0.345, XXXS),
     ("EU XXS", 2.1, XXS),
     ("EU XS", 2.1, XS),
@@ -73,7 +76,7 @@ const PATTERNS: [(&str, f64, &[(u32, Tap)]); 8] = [
 ];
 
 #[rustfmt::skip]
-const XXXS: &[(u32, Tap)] = &[
+const XXXS: Day = &[
     (700, RINSE), (705, RINSE), (715, RINSE), (726, RINSE), (730, RINSE), (900, RINSE), (930, RINSE),
     (1130, RINSE), (1145, RINSE), (1200, RINSE), (1230, RINSE), (1245, RINSE), (1430, RINSE), (1500, RINSE),
     (1530, RINSE), (1600, RINSE), (1830, RINSE), (1900, RINSE), (1930, RINSE), (2115, RINSE), (2130, RINSE),
@@ -81,7 +84,7 @@ const XXXS: &[(u32, Tap)] = &[
 ];
 
 #[rustfmt::skip]
-const XXS: &[(u32, Tap)] = &[
+const XXS: Day = &[
     (700, SMALL_SLOW), (730, SMALL_SLOW), (830, SMALL_SLOW), (930, SMALL_SLOW), (1130, SMALL_SLOW),
     (1145, SMALL_SLOW), (1200, SMALL_SLOW), (1230, SMALL_SLOW), (1245, SMALL_SLOW), (1800, SMALL_SLOW),
     (1815, SMALL_SLOW), (1830, SMALL_SLOW), (1900, SMALL_SLOW), (1930, SMALL_SLOW), (2000, SMALL_SLOW),
@@ -89,18 +92,18 @@ const XXS: &[(u32, Tap)] = &[
 ];
 
 #[rustfmt::skip]
-const XS: &[(u32, Tap)] = &[
+const XS: Day = &[
     (730, WASH), (1245, WASH), (2030, WASH_LONG),
 ];
 
 #[rustfmt::skip]
-const S: &[(u32, Tap)] = &[
+const S: Day = &[
     (700, SMALL), (730, SMALL), (830, SMALL), (930, SMALL), (1130, SMALL), (1145, SMALL), (1245, DISHES_FEW),
     (1800, SMALL), (1815, CLEANING), (2030, DISHES_SOME), (2130, HOT_CLEANING),
 ];
 
 #[rustfmt::skip]
-const M: &[(u32, Tap)] = &[
+const M: Day = &[
     (700, SMALL), (705, SHOWER), (730, SMALL), (801, SMALL), (815, SMALL), (830, SMALL), (845, SMALL),
     (900, SMALL), (930, SMALL), (1030, FLOOR), (1130, SMALL), (1145, SMALL), (1245, DISHES_FEW), (1430, SMALL),
     (1530, SMALL), (1630, SMALL), (1800, SMALL), (1815, CLEANING), (1830, CLEANING), (1900, SMALL),
@@ -108,7 +111,7 @@ const M: &[(u32, Tap)] = &[
 ];
 
 #[rustfmt::skip]
-const L: &[(u32, Tap)] = &[
+const L: Day = &[
     (700, SMALL), (705, SHOWER), (730, SMALL), (745, SMALL), (805, BATH), (825, SMALL), (830, SMALL),
     (845, SMALL), (900, SMALL), (930, SMALL), (1030, FLOOR), (1130, SMALL), (1145, SMALL), (1245, DISHES_FEW),
     (1430, SMALL), (1530, SMALL), (1630, SMALL), (1800, SMALL), (1815, CLEANING), (1830, CLEANING),
@@ -116,7 +119,7 @@ const L: &[(u32, Tap)] = &[
 ];
 
 #[rustfmt::skip]
-const XL: &[(u32, Tap)] = &[
+const XL: Day = &[
     (700, SMALL), (715, SHOWER_LONG), (726, SMALL), (745, BATH_LARGE), (801, SMALL), (815, SMALL),
     (830, SMALL), (845, SMALL), (900, SMALL), (930, SMALL), (1000, SMALL), (1030, FLOOR), (1100, SMALL),
     (1130, SMALL), (1145, SMALL), (1245, DISHES), (1430, SMALL), (1500, SMALL), (1530, SMALL), (1600, SMALL),
@@ -125,7 +128,7 @@ const XL: &[(u32, Tap)] = &[
 ];
 
 #[rustfmt::skip]
-const XXL: &[(u32, Tap)] = &[
+const XXL: Day = &[
     (700, SMALL), (715, SHOWER_LONG), (726, SMALL), (745, BATH_LARGEST), (801, SMALL), (815, SMALL),
     (830, SMALL), (845, SMALL), (900, SMALL), (930, SMALL), (1000, SMALL), (1030, FLOOR), (1100, SMALL),
     (1130, SMALL), (1145, SMALL), (1245, DISHES), (1430, SMALL), (1500, SMALL), (1530, SMALL), (1600, SMALL),

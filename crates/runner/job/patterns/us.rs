@@ -9,8 +9,11 @@ use crate::job::Purpose;
 /// Delivery temperature of the test, in words.
 pub const DELIVERY: &str = "125 F";
 
-/// The patterns with name, printed total in gallons and draws as (minutes after the first draw, gallons, gallons a minute).
-const PATTERNS: [(&str, f64, &[(u32, f64, f64)]); 4] = [
+/// Draws as (minutes after the first draw, gallons, gallons a minute).
+type Day = &'static [(u32, f64, f64)];
+
+/// The patterns with name, printed total in gallons and draws.
+const PATTERNS: [(&str, f64, Day); 4] = [
     ("US very small", 10.0, VERY_SMALL),
     ("US low", 38.0, LOW),
     ("US medium", 55.0, MEDIUM),
@@ -18,25 +21,25 @@ const PATTERNS: [(&str, f64, &[(u32, f64, f64)]); 4] = [
 ];
 
 #[rustfmt::skip]
-const VERY_SMALL: &[(u32, f64, f64)] = &[
+const VERY_SMALL: Day = &[
     (0, 2.0, 1.0), (60, 1.0, 1.0), (65, 0.5, 1.0), (70, 0.5, 1.0), (75, 0.5, 1.0), (480, 1.0, 1.0),
     (495, 2.0, 1.0), (540, 1.5, 1.0), (555, 1.0, 1.0),
 ];
 
 #[rustfmt::skip]
-const LOW: &[(u32, f64, f64)] = &[
+const LOW: Day = &[
     (0, 15.0, 1.7), (30, 2.0, 1.0), (60, 1.0, 1.0), (630, 6.0, 1.7), (690, 4.0, 1.7), (720, 1.0, 1.0),
     (765, 1.0, 1.0), (770, 1.0, 1.0), (975, 2.0, 1.0), (1005, 2.0, 1.7), (1020, 3.0, 1.7),
 ];
 
 #[rustfmt::skip]
-const MEDIUM: &[(u32, f64, f64)] = &[
+const MEDIUM: Day = &[
     (0, 15.0, 1.7), (30, 2.0, 1.0), (100, 9.0, 1.7), (630, 9.0, 1.7), (690, 5.0, 1.7), (720, 1.0, 1.0),
     (765, 1.0, 1.0), (770, 1.0, 1.0), (960, 1.0, 1.0), (975, 2.0, 1.0), (1005, 2.0, 1.7), (1020, 7.0, 1.7),
 ];
 
 #[rustfmt::skip]
-const HIGH: &[(u32, f64, f64)] = &[
+const HIGH: Day = &[
     (0, 27.0, 3.0), (30, 2.0, 1.0), (40, 1.0, 1.0), (100, 9.0, 1.7), (630, 15.0, 3.0), (690, 5.0, 1.7),
     (720, 1.0, 1.0), (765, 1.0, 1.0), (770, 1.0, 1.0), (960, 2.0, 1.0), (975, 2.0, 1.0), (990, 2.0, 1.7),
     (1005, 2.0, 1.7), (1020, 14.0, 3.0),

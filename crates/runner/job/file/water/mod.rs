@@ -8,7 +8,6 @@ mod daily;
 mod events;
 mod guests;
 mod log;
-mod log_time;
 
 pub(super) use cold::cold;
 

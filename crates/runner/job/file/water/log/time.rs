@@ -4,7 +4,7 @@ use crate::draws::clock::DAY_S;
 use crate::job::quantity::when;
 
 /// A message and its remedy.
-type Told = (String, String);
+pub(super) type Told = (String, String);
 
 fn told(what: String, help: &str) -> Told {
     (what, help.to_owned())
