@@ -349,10 +349,7 @@ fn each_fault_class() {
             "warning 3:17 aperture area 31.8 ft2 is nearly the whole collector, 31.9 ft2",
         ),
         // Rating form and unit.
-        (
-            "[collectors.rating]\nslope = \"0.7 Btu/h ft2 F\"\n",
-            "error 2:9 `slope` belongs to efficiency over inlet temperature",
-        ),
+        ("[collectors.rating]\nslope = \"0.7 Btu/h ft2 F\"\n", "error 2:9 the rating has no `intercept`"),
         (
             "[collectors.rating]\na1 = \"0.67 W/m2K\"\n",
             "warning 2:6 a loss of 0.67 W/m2K is that of an evacuated tube",

@@ -2,12 +2,15 @@
 
 mod allocation;
 mod cli;
+mod hydraulics;
 mod invented;
 mod job_file;
 mod limits;
 mod pictures;
+mod rating;
 mod reference;
 mod results_folder;
+mod safety;
 mod sun_reference;
 mod water_use;
 mod weather;

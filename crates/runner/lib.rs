@@ -21,8 +21,10 @@ pub mod draws;
 pub mod job;
 pub mod picture;
 pub mod problem;
+pub mod rating;
 pub mod record;
 pub mod report;
+pub mod safety;
 pub mod weather;
 pub mod year;
 

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::{Failure, input, out};
+use super::{Failure, collectors, input, out};
 use crate::job::check::Standing;
 use crate::job::{Echo, Job, check};
 use crate::weather::{WeatherYear, summary};
@@ -49,6 +49,7 @@ fn text(job: &Job, weather: Option<&WeatherYear>) -> String {
             let _ = writeln!(text, "           {}", finding.comment);
         }
     }
+    text.push_str(&collectors::text(job));
     let doubts: Vec<_> =
         job.notes.iter().chain(weather.map_or(&[][..], |year| &year.warnings)).cloned().collect();
     if !doubts.is_empty() {

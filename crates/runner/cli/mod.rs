@@ -4,6 +4,7 @@
 //! the program at once, which shells show as 130: every file appears whole or not at all, so nothing needs tidying up first.
 
 mod check;
+mod collectors;
 mod input;
 mod new;
 mod out;

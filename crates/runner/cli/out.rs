@@ -38,6 +38,23 @@ pub(super) fn lines(problems: &[Problem]) -> String {
     sorted.iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
+/// A paragraph behind a dash, broken between words to lines of at most 80 letters.
+pub(super) fn bullet(text: &str) -> String {
+    let mut shown = String::from("-");
+    let mut column = 1;
+    for word in text.split_whitespace() {
+        let length = word.chars().count();
+        if column + 1 + length > 80 {
+            shown.push_str("\n ");
+            column = 1;
+        }
+        shown.push(' ');
+        shown.push_str(word);
+        column += 1 + length;
+    }
+    shown
+}
+
 /// Writes a file beside its place and moves it there when it is whole, so that nothing half-written is ever found.
 pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let failed = |error| Failure::input(format_args!("cannot write {}: {error}", path.display()));
@@ -80,4 +97,17 @@ pub(super) fn pictures(
         text.push_str(&format!("\nPicture: {} and .png", svg_path.display()));
     }
     Ok(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::bullet;
+
+    #[test]
+    fn a_long_paragraph_is_broken_between_words() {
+        assert_eq!(bullet("one two"), "- one two");
+        let word = "x".repeat(38);
+        // A dash, 38 letters twice with their spaces are 79 letters; a third word begins a line.
+        assert_eq!(bullet(&format!("{word} {word} {word}")), format!("- {word} {word}\n  {word}"));
+    }
 }

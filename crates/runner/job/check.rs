@@ -194,7 +194,7 @@ fn area_per_person(job: &Job, solar: &LoopSpec) -> Option<Finding> {
 }
 
 /// Mass flow in kg/s and heat capacity flow in W/K of the loop at 60 C.
-fn capacity_flow(solar: &LoopSpec) -> (f64, f64) {
+pub(crate) fn capacity_flow(solar: &LoopSpec) -> (f64, f64) {
     let (density, heat) = (solar.fluid.density_kg_m3(60.0), solar.fluid.specific_heat_j_kg_k(60.0));
     let flow_kg_s = match solar.pump.flow {
         PumpFlow::MassKgS(flow) => flow,

@@ -16,6 +16,9 @@ use thermal_network::spec::{PlantSpec, TankSpec};
 
 pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
+use crate::rating::sheet::{Days, USUAL_FLOW_W_M2_K};
+use crate::rating::test_flow::Arrangement;
+
 /// A commented job file to start from: one house with one tank, invented.
 pub fn starter() -> &'static str {
     include_str!("../jobs/one-tank.toml")
@@ -32,6 +35,8 @@ pub struct Job {
     pub aspect: Aspect,
     /// Tanks, loop and controller.
     pub plant: PlantSpec,
+    /// The collectors that make up the loop's field.
+    pub collectors: CollectorField,
     /// When each element may run, in the order of the elements through all tanks; missing entries mean always.
     pub element_hours: Vec<Permission>,
     /// Temperatures around tanks and pipes.
@@ -44,6 +49,8 @@ pub struct Job {
     pub baseline: Baseline,
     /// Calendar of the house.
     pub calendar: Calendar,
+    /// What protects people and plant.
+    pub protection: Protection,
     /// Standing electric power of the controller in W, all year.
     pub control_w: f64,
     /// Days of late December that run before 1 January.
@@ -75,6 +82,28 @@ impl Job {
     /// The SI value of a quantity as it was understood, by its key in the job file.
     pub fn echoed(&self, key: &str) -> Option<f64> {
         self.echo.iter().find(|echo| echo.key == key)?.si
+    }
+}
+
+/// What is known of the collectors of a field besides their coefficients.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CollectorField {
+    /// How they are piped.
+    pub arrangement: Arrangement,
+    /// Flow at which they were tested, as heat capacity per reference area in W/(m2 K).
+    pub test_flow_w_m2_k: f64,
+    /// Daily output of one collector in J, as far as it was copied from the rating sheet.
+    pub printed_j: Days<Option<f64>>,
+}
+
+impl Default for CollectorField {
+    /// One collector with nothing copied from a sheet.
+    fn default() -> Self {
+        Self {
+            arrangement: Arrangement { in_series: 1, in_parallel: 1 },
+            test_flow_w_m2_k: USUAL_FLOW_W_M2_K,
+            printed_j: [[None; 5]; 3],
+        }
     }
 }
 
@@ -211,4 +240,19 @@ pub struct Calendar {
     pub first_weekday: u32,
     /// Days on which the clock runs one hour ahead, if any.
     pub daylight_saving: Option<DaySpan>,
+}
+
+/// What protects people and plant, as far as the job says. The safety findings ask for it; no run depends on it.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Protection {
+    /// True if a mixing valve limits what goes to the taps.
+    pub mixing_valve: bool,
+    /// Lowest air temperature on record at the site, in degC.
+    pub record_low_c: Option<f64>,
+    /// Cold fill pressure of the loop at its gauge, in Pa above the atmosphere.
+    pub fill_pa: Option<f64>,
+    /// Height from the gauge to the top of the collectors, in m.
+    pub lift_m: Option<f64>,
+    /// Setting of the loop's relief valve, in Pa above the atmosphere at the gauge.
+    pub relief_pa: Option<f64>,
 }

@@ -87,6 +87,8 @@ columns! {
     PumpStarts "pump_starts" "-" Sum "Pump starts" "Number of starts of the loop pump.";
     PumpHours "pump_hours" "h" Sum "Pump hours" "Time the loop pump ran.";
     HottestTank "hottest_tank_c" "degC" Max "Hottest tank" "Highest slice temperature of the first tank.";
+    HottestOutlet "hottest_outlet_c" "degC" Max "Hottest water at the outlet" "Highest temperature of the slice that hot water leaves the last tank from, seen at least once an hour.";
+    HottestThermostat "hottest_thermostat_c" "degC" Max "Hottest backup thermostat" "Highest temperature of a slice that a thermostat of the backup sits in, seen at least once an hour; 0 where there is none.";
     MeanTank "mean_tank_c" "degC" Mean "Mean tank" "Time mean of the first tank's mean temperature.";
     TankTop "tank_top_c" "degC" Mean "Tank top" "Mean temperature of the first tank's top slice.";
     TankMiddle "tank_middle_c" "degC" Mean "Tank middle" "Mean temperature of the first tank's middle slice.";

@@ -183,7 +183,7 @@ impl<'a> Cursor<'a> {
     }
 
     fn second_of_year(&self) -> u32 {
-        self.now_s.rem_euclid(YEAR) as u32
+        if self.now_s < 0 { self.now_s.rem_euclid(YEAR) as u32 } else { self.now_s as u32 }
     }
 
     /// The span that begins now, and moves on to its end.
@@ -225,15 +225,23 @@ impl<'a> Cursor<'a> {
     /// things change then.
     fn end_of_light(&self, second: u32, latest_s: u32) -> u32 {
         let plane = &self.setting.plane;
-        let block_s = i64::from(plane.block_s);
-        let into_block_s = (i64::from(second) - plane.offset_s).rem_euclid(block_s);
-        let mut end_s = i64::from(second) - into_block_s + block_s;
-        let dark = |second: i64| plane.blocks[plane.block_at(second)].is_dark();
-        if dark(i64::from(second)) {
-            while end_s < i64::from(latest_s) && dark(end_s) {
-                end_s += block_s;
+        let blocks = plane.blocks.len();
+        let mut block = plane.block_at(i64::from(second));
+        let after_first_s = i64::from(second) - plane.offset_s;
+        let into_block_s = match u32::try_from(after_first_s) {
+            Ok(after_first_s) => after_first_s % plane.block_s,
+            Err(_) => after_first_s.rem_euclid(i64::from(plane.block_s)) as u32,
+        };
+        let mut end_s = second - into_block_s + plane.block_s;
+        if plane.blocks[block].is_dark() {
+            loop {
+                block = if block + 1 == blocks { 0 } else { block + 1 };
+                if end_s >= latest_s || !plane.blocks[block].is_dark() {
+                    break;
+                }
+                end_s += plane.block_s;
             }
         }
-        end_s as u32
+        end_s
     }
 }

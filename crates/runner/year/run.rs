@@ -31,8 +31,9 @@ pub struct RunOptions {
 pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
     let plant = Plant::assemble(&job.plant).map_err(|faults| problems(&faults))?;
     let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| solar.collector.area_m2);
-    let months = Tally::new(Period::Month);
-    let hours = options.hourly.then(|| Tally::new(Period::Hour));
+    let tally = |period| Tally::new(period).watching(&job.plant);
+    let months = tally(Period::Month);
+    let hours = options.hourly.then(|| tally(Period::Hour));
     let tracer =
         (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
     let mut recorder = (months, (hours, tracer));

@@ -9,6 +9,7 @@
 
 use crate::flows::Conditions;
 use crate::spec::CollectorSpec;
+use crate::tank::mean_c;
 
 /// Wind at which the coefficients hold, in m/s (ISO 9806:2017, from memory).
 const REFERENCE_WIND_M_S: f64 = 3.0;
@@ -42,30 +43,32 @@ pub(crate) struct FlowStep {
     keep: f64,
 }
 
+/// Most a standing cell may warm in one step: its loss coefficient is taken once.
+const MOST_RISE_K: f64 = 10.0;
+
 /// Cells most collectors are divided into.
 const USUAL_CELLS: usize = 6;
 
-/// What all cells share in a step of a run.
+/// A stretch of a run: what all cells share in its steps, and what each loses beyond that.
+#[derive(Clone, Debug, Default)]
 pub(crate) struct RunStep {
+    /// Common loss coefficient in W/K; what a cell loses beyond it may be of either sign.
+    common_w_k: f64,
+    /// Step for which the shared numbers hold, in s; zero for none.
+    pub(crate) step_s: f64,
     per_capacity: f64,
-    /// Warming by the sun, K.
-    gained_k: f64,
     /// Share of the difference to the air that the common loss takes.
     lost: f64,
-    /// Weights of the cell's own temperature, of what drives it and of its inlet in its mean.
-    own: f64,
+    /// Weights of the cell's own difference, of what drives it and of its inlet in its mean.
+    common_own: f64,
     driven: f64,
     carried: f64,
     /// Cell volumes passed.
     passed: f64,
-}
-
-/// What a step did, for the accounts.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct CollectorStep {
-    pub(crate) loss_j: f64,
-    /// Mean outlet temperature over the step.
-    pub(crate) outlet_c: f64,
+    /// Share of its difference to the air that each cell loses beyond the common loss.
+    beyond: Vec<f64>,
+    /// Weight of each cell's own difference in its mean.
+    own: Vec<f64>,
 }
 
 impl Collector {
@@ -100,111 +103,153 @@ impl Collector {
         drive.loss_w_k + self.cell_m2 * d * (self.spec.a2_w_m2_k2 + self.spec.a8_w_m2_k4 * d * d)
     }
 
-    /// What all cells share in the steps of a stretch: the decay of their mean loss coefficient as it is now.
-    pub(crate) fn stretch(&self, cells_c: &[f64], drive: &Drive, flow: &FlowStep) -> RunStep {
-        let per_capacity = flow.step_s / self.cell_j_k;
-        let mean_cell_c = cells_c.iter().sum::<f64>() / cells_c.len() as f64;
-        let lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
-        let per_rate = 1.0 / (flow.passed + lost);
-        let own = (1.0 - flow.keep * decay(lost)) * per_rate;
-        let driven = (1.0 - own) * per_rate;
-        RunStep {
-            per_capacity,
-            gained_k: drive.gain_w * per_capacity,
-            lost,
-            own,
-            driven,
-            carried: driven * flow.passed,
-            passed: flow.passed,
+    /// Begins the runs of a span: the cells as they are now set the common loss of their steps.
+    pub(crate) fn begin_runs(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive) {
+        step.common_w_k = self.loss_w_k(drive, mean_c(cells_c));
+        step.step_s = 0.0;
+    }
+
+    /// Begins a stretch of a run: the loss coefficients are held as they are now.
+    pub(crate) fn begin_stretch(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
+        if step.step_s != flow.step_s {
+            step.step_s = flow.step_s;
+            step.per_capacity = flow.step_s / self.cell_j_k;
+            step.lost = step.common_w_k * step.per_capacity;
+            let per_rate = 1.0 / (flow.passed + step.lost);
+            step.common_own = (1.0 - flow.keep * decay(step.lost)) * per_rate;
+            step.driven = (1.0 - step.common_own) * per_rate;
+            step.carried = step.driven * flow.passed;
+            step.passed = flow.passed;
+            step.beyond.resize(cells_c.len(), 0.0);
+            step.own.resize(cells_c.len(), 0.0);
+        }
+        let (per_capacity, lost) = (step.per_capacity, step.lost);
+        let (common_own, driven) = (step.common_own, step.driven);
+        let hold = |beyond: &mut f64, own: &mut f64, cell_c: f64| {
+            *beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
+            *own = common_own - driven * *beyond;
+        };
+        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
+            <&[f64; USUAL_CELLS]>::try_from(cells_c),
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.beyond[..]),
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.own[..]),
+        ) {
+            for i in 0..USUAL_CELLS {
+                hold(&mut beyond[i], &mut own[i], cells_c[i]);
+            }
+        } else {
+            for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
+                hold(beyond, own, cell_c);
+            }
         }
     }
 
-    /// One step with fluid entering at a steady `inlet_c`.
+    /// One step with fluid entering at a steady `inlet_c`. Returns the mean outlet temperature and the cells' falls by loss,
+    /// added up, in K.
     ///
     /// Each cell is solved exactly for its mean outlet temperature, which is the next cell's inlet: second order in the
     /// step, and the heat that leaves a cell is the heat that enters the next, to the bit. What a cell loses beyond the
     /// common decay is small and held through the step.
     #[inline]
-    pub(crate) fn run(
-        &self,
-        cells_c: &mut [f64],
-        drive: &Drive,
-        step: &RunStep,
-        inlet_c: f64,
-    ) -> CollectorStep {
+    pub(crate) fn run(&self, cells_c: &mut [f64], drive: &Drive, step: &RunStep, inlet_c: f64) -> (f64, f64) {
         let mut inlet_k = inlet_c - drive.air_c;
         let mut loss_k = 0.0;
         // The usual number of cells goes in one block the compiler can lay out flat.
-        let (blocks, rest) = cells_c.as_chunks_mut::<USUAL_CELLS>();
-        for block in blocks {
-            loss_k += self.run_block(block, drive, step, &mut inlet_k);
+        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut *cells_c),
+            <&[f64; USUAL_CELLS]>::try_from(&step.beyond[..]),
+            <&[f64; USUAL_CELLS]>::try_from(&step.own[..]),
+        ) {
+            loss_k = run_block(cells_c, beyond, own, drive, step, &mut inlet_k);
+        } else {
+            for ((cell_c, &beyond), &own) in cells_c.iter_mut().zip(&step.beyond).zip(&step.own) {
+                let mut cell = [*cell_c];
+                loss_k += run_block(&mut cell, &[beyond], &[own], drive, step, &mut inlet_k);
+                *cell_c = cell[0];
+            }
         }
-        for cell in rest.as_chunks_mut::<1>().0 {
-            loss_k += self.run_block(cell, drive, step, &mut inlet_k);
-        }
-        CollectorStep { loss_j: loss_k * self.cell_j_k, outlet_c: drive.air_c + inlet_k }
+        (drive.air_c + inlet_k, loss_k)
     }
 
-    /// Cells in series: takes the inlet's mean temperature over the air on to the outlet's; returns the loss as a fall in K.
-    #[inline]
-    fn run_block<const N: usize>(
-        &self,
-        cells_c: &mut [f64; N],
-        drive: &Drive,
-        step: &RunStep,
-        inlet_k: &mut f64,
-    ) -> f64 {
-        // First all that needs no inlet, then the chain from cell to cell: the processor overlaps the first.
-        let mut beyond_k = [0.0; N];
-        let mut mean_k = [0.0; N];
-        for i in 0..N {
-            let over_air_k = cells_c[i] - drive.air_c;
-            beyond_k[i] = (self.loss_w_k(drive, cells_c[i]) * step.per_capacity - step.lost) * over_air_k;
-            mean_k[i] = step.driven * (step.gained_k - beyond_k[i]) + step.own * over_air_k;
-        }
-        let mut loss_k = 0.0;
-        for i in 0..N {
-            mean_k[i] += step.carried * *inlet_k;
-            let cell_loss_k = step.lost * mean_k[i] + beyond_k[i];
-            cells_c[i] += step.gained_k - cell_loss_k + step.passed * (*inlet_k - mean_k[i]);
-            loss_k += cell_loss_k;
-            *inlet_k = mean_k[i];
-        }
-        loss_k
+    /// Heat of cells' falls added up, in J.
+    pub(crate) fn lost_j(&self, fall_k: f64) -> f64 {
+        fall_k * self.cell_j_k
     }
 
     /// One step without flow; returns the heat lost in J.
+    ///
+    /// All cells share the decay of the mean cell's loss coefficient half a step ahead (second order); the difference of a
+    /// cell's own coefficient acts on its mean, to first order. Keep steps below [`Collector::longest_stand_s`].
     #[inline]
     pub(crate) fn stand(&self, cells_c: &mut [f64], drive: &Drive, step_s: f64) -> f64 {
         let per_capacity = step_s / self.cell_j_k;
         let gained_k = drive.gain_w * per_capacity;
+        let mean_cell_c = mean_c(cells_c);
+        let mean_lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
+        let ahead_k = 0.5 * (gained_k - mean_lost * (mean_cell_c - drive.air_c));
+        let lost = self.loss_w_k(drive, mean_cell_c + ahead_k) * per_capacity;
+        let (share, ramp) = mean_weights(lost);
         let mut loss_k = 0.0;
         for cell_c in cells_c.iter_mut() {
-            let before_c = *cell_c;
-            let d = before_c - drive.air_c;
-            // Half a step ahead, so that the loss coefficient is the step's mean one.
-            let first = self.loss_w_k(drive, before_c) * per_capacity;
-            let middle_c = before_c + 0.5 * (gained_k - first * d);
-            let lost = self.loss_w_k(drive, middle_c) * per_capacity;
-            let (share, ramp) = mean_weights(lost);
-            let mean_over_air_k = share * d + ramp * gained_k;
-            let cell_loss_k = lost * mean_over_air_k;
-            *cell_c = before_c + gained_k - cell_loss_k;
+            let beyond = self.loss_w_k(drive, *cell_c) * per_capacity - mean_lost;
+            let mean_over_air_k = share * (*cell_c - drive.air_c) + ramp * gained_k;
+            let cell_loss_k = (lost + beyond) * mean_over_air_k * (1.0 - ramp * beyond);
+            *cell_c += gained_k - cell_loss_k;
             loss_k += cell_loss_k;
         }
-        loss_k * self.cell_j_k
+        self.lost_j(loss_k)
     }
 
-    /// Fastest rise of a standing cell at `cell_c`, in K/s.
+    /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun.
+    pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
+        let relaxing_s = self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
+        relaxing_s.min(MOST_RISE_K / self.rise_k_s(drive, cell_c).max(f64::MIN_POSITIVE))
+    }
+
+    /// Heat taken up by the field over `seconds`, in J.
+    pub(crate) fn absorbed_j(&self, drive: &Drive, seconds: f64) -> f64 {
+        drive.gain_w * self.cells as f64 * seconds
+    }
+
+    /// Fastest rise of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell warms.
     pub(crate) fn rise_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        let warmed_w = self.loss_w_k(drive, cell_c) * (drive.air_c - cell_c).max(0.0);
-        (drive.gain_w.max(0.0) + warmed_w) / self.cell_j_k
+        let lost_w = self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c);
+        (drive.gain_w - lost_w).max(0.0) / self.cell_j_k
     }
 
     /// Heat content above 0 degC in J.
     pub(crate) fn content_j(&self, cells_c: &[f64]) -> f64 {
         cells_c.iter().sum::<f64>() * self.cell_j_k
     }
+}
+
+/// Cells in series: takes the inlet's mean temperature over the air on to the outlet's; returns the loss as a fall in K.
+#[inline(always)]
+fn run_block<const N: usize>(
+    cells_c: &mut [f64; N],
+    beyond: &[f64; N],
+    own: &[f64; N],
+    drive: &Drive,
+    step: &RunStep,
+    inlet_k: &mut f64,
+) -> f64 {
+    // First all that needs no inlet, in lanes; then the chain from cell to cell.
+    let gained_k = drive.gain_w * step.per_capacity;
+    let driven_k = step.driven * gained_k;
+    let over_air_k: [f64; N] = std::array::from_fn(|i| cells_c[i] - drive.air_c);
+    let beyond_k: [f64; N] = std::array::from_fn(|i| beyond[i] * over_air_k[i]);
+    let mut mean_k: [f64; N] = std::array::from_fn(|i| driven_k + own[i] * over_air_k[i]);
+    let mut inlets_k = [0.0; N];
+    for i in 0..N {
+        inlets_k[i] = *inlet_k;
+        mean_k[i] += step.carried * *inlet_k;
+        *inlet_k = mean_k[i];
+    }
+    let loss_k: [f64; N] = std::array::from_fn(|i| step.lost * mean_k[i] + beyond_k[i]);
+    for i in 0..N {
+        cells_c[i] += gained_k - loss_k[i] + step.passed * (inlets_k[i] - mean_k[i]);
+    }
+    loss_k.iter().sum()
 }
 
 /// `exp(-x)` for the small `x` of a loss over a step: four terms, error below 5e-6 at 0.1; larger ones exactly.

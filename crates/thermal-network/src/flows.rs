@@ -159,3 +159,13 @@ impl Flows {
         self.loop_steps += later.loop_steps;
     }
 }
+
+/// Share of a step during which a temperature that goes straight from one value to another is at or above a limit.
+pub(crate) fn share_above(before_c: f64, after_c: f64, limit_c: f64) -> f64 {
+    match (before_c >= limit_c, after_c >= limit_c) {
+        (true, true) => 1.0,
+        (false, false) => 0.0,
+        (true, false) => (before_c - limit_c) / (before_c - after_c),
+        (false, true) => (after_c - limit_c) / (after_c - before_c),
+    }
+}

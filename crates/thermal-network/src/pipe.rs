@@ -1,28 +1,41 @@
-//! A run of insulated tube: plug flow with exact transport, heat loss on the way and while standing.
+//! A pipe of insulated runs in series: plug flow with exact transport, heat loss on the way and while standing.
 //!
-//! The content is a queue of parcels measured by heat capacity (J/K, tube wall included, so that a parcel's delay is
-//! `C' L / flow`). A parcel loses half its transit loss on entering and half on leaving; while nothing flows every parcel
-//! relaxes towards the surroundings. `U'` by Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, radial systems
-//! (from memory): `1 / (1/(pi d_i h_i) + ln(r2/r1)/(2 pi k) + 1/(pi d_o h_o))`; the tube wall's own resistance is left out.
+//! The content is one queue of parcels measured by heat capacity (J/K, tube wall included, so that a parcel's delay is
+//! `C' L / flow`). On entering, a parcel loses what it would lose on its way through the first half of the pipe, and on
+//! leaving what it would in the second; while nothing flows every parcel relaxes towards the surroundings of the run it
+//! stands in. `U'` by Incropera & DeWitt, Fundamentals of Heat and Mass Transfer, radial systems (from memory):
+//! `1 / (1/(pi d_i h_i) + ln(r2/r1)/(2 pi k) + 1/(pi d_o h_o))`; the tube wall's own resistance is left out.
 
 use std::f64::consts::PI;
 
 use crate::collector::decay;
 use crate::film::{self, TubeFlow};
+use crate::flows::Conditions;
 use crate::fluid::Fluid;
 use crate::spec::{PipeRunSpec, Surroundings};
 
 /// Outside film indoors in W/(m2 K), common practice.
 pub const INDOOR_FILM_W_M2_K: f64 = 10.0;
 
-/// Parcels a run can hold; older neighbours merge beyond that.
+/// Parcels a pipe can hold; older neighbours merge beyond that.
 const PARCELS: usize = 64;
+
+/// Shares of a run's content that are no share: what rounding leaves at a border between runs.
+const SLIVER_FRAC: f64 = 1e-9;
+
+/// A pipe ready to step: its runs along the flow.
+#[derive(Clone, Debug)]
+pub(crate) struct Pipe {
+    runs: Vec<PipeRun>,
+    /// Heat capacity of all fluid and wall in J/K; zero where there is no pipe.
+    pub(crate) content_j_k: f64,
+}
 
 /// A run ready to step.
 #[derive(Clone, Debug)]
 pub(crate) struct PipeRun {
     /// Heat capacity of fluid and wall in J/K.
-    pub(crate) content_j_k: f64,
+    content_j_k: f64,
     length_m: f64,
     /// Resistance of inner film and insulation in m K/W.
     inner_m_k_w: f64,
@@ -30,12 +43,12 @@ pub(crate) struct PipeRun {
     outside_m: f64,
     /// Given outside film; `None`: from the wind.
     outer_film_w_m2_k: Option<f64>,
-    pub(crate) surroundings: Surroundings,
+    surroundings: Surroundings,
 }
 
 impl PipeRun {
     /// `flow_m3_s` is the design flow, for the inside film where none is given.
-    pub(crate) fn new(spec: &PipeRunSpec, fluid: &Fluid, loop_c: f64, flow_m3_s: f64) -> Self {
+    fn new(spec: &PipeRunSpec, fluid: &Fluid, loop_c: f64, flow_m3_s: f64) -> Self {
         let bore_m2 = PI / 4.0 * spec.bore_m * spec.bore_m;
         let content_j_m_k = bore_m2 * fluid.density_kg_m3(loop_c) * fluid.specific_heat_j_kg_k(loop_c)
             + spec.wall_capacity_j_m_k;
@@ -65,7 +78,7 @@ impl PipeRun {
     }
 
     /// A run that only holds fluid, for a loop without pipes.
-    pub(crate) fn lossless(content_j_k: f64) -> Self {
+    fn lossless(content_j_k: f64) -> Self {
         Self {
             content_j_k,
             length_m: 0.0,
@@ -77,18 +90,131 @@ impl PipeRun {
     }
 
     /// Loss of the whole run in W/K.
-    pub(crate) fn loss_w_k(&self, wind_m_s: f64) -> f64 {
+    fn loss_w_k(&self, wind_m_s: f64) -> f64 {
         let film = self.outer_film_w_m2_k.unwrap_or_else(|| film::wind_film_w_m2_k(wind_m_s));
         self.length_m / (self.inner_m_k_w + 1.0 / (self.outside_m * film))
     }
+}
 
-    /// True if the loss changes with the wind.
-    pub(crate) fn feels_wind(&self) -> bool {
-        self.outer_film_w_m2_k.is_none()
+/// A pipe in its present surroundings, and what it lost in a stretch.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct PipeStep {
+    runs: Vec<RunStep>,
+    first_half: Transit,
+    second_half: Transit,
+    /// Falls of the parcels' temperature added up, in K.
+    pub(crate) lost_k: f64,
+}
+
+/// A run in its present surroundings.
+#[derive(Clone, Copy, Debug, Default)]
+struct RunStep {
+    around_c: f64,
+    loss_w_k: f64,
+}
+
+/// A way through part of a pipe: the fluid at `T` falls by `share T - base_k`.
+#[derive(Clone, Copy, Debug, Default)]
+struct Transit {
+    share: f64,
+    base_k: f64,
+}
+
+impl PipeStep {
+    /// What a parcel becomes on entering.
+    #[inline]
+    pub(crate) fn enter(&mut self, fluid_c: f64) -> f64 {
+        let fall_k = self.first_half.share * fluid_c - self.first_half.base_k;
+        self.lost_k += fall_k;
+        fluid_c - fall_k
+    }
+
+    /// What a parcel becomes on leaving.
+    #[inline]
+    pub(crate) fn leave(&mut self, fluid_c: f64) -> f64 {
+        let fall_k = self.second_half.share * fluid_c - self.second_half.base_k;
+        self.lost_k += fall_k;
+        fluid_c - fall_k
     }
 }
 
-/// What a run holds: parcels from the outlet end to the inlet end.
+impl Pipe {
+    /// `flow_m3_s` is the design flow, for the inside film where none is given; runs without length are left out.
+    pub(crate) fn new(specs: &[PipeRunSpec], fluid: &Fluid, loop_c: f64, flow_m3_s: f64) -> Self {
+        let runs: Vec<PipeRun> = specs
+            .iter()
+            .filter(|run| run.length_m > 0.0)
+            .map(|run| PipeRun::new(run, fluid, loop_c, flow_m3_s))
+            .collect();
+        let content_j_k = runs.iter().map(|run| run.content_j_k).sum();
+        Self { runs, content_j_k }
+    }
+
+    /// Makes the pipe hold at least `least_j_k`, by a run that only holds fluid.
+    pub(crate) fn fill_to(&mut self, least_j_k: f64) {
+        if self.content_j_k < least_j_k {
+            self.runs.push(PipeRun::lossless(least_j_k - self.content_j_k));
+            self.content_j_k = least_j_k;
+        }
+    }
+
+    /// A step's working memory.
+    pub(crate) fn step(&self) -> PipeStep {
+        PipeStep { runs: vec![RunStep::default(); self.runs.len()], ..PipeStep::default() }
+    }
+
+    /// Brings `step` to the present surroundings, and its losses to the wind where that has changed.
+    pub(crate) fn surround(&self, step: &mut PipeStep, c: &Conditions, windy: bool) {
+        for (run, now) in self.runs.iter().zip(&mut step.runs) {
+            now.around_c = c.surroundings_c(run.surroundings);
+            if windy {
+                now.loss_w_k = run.loss_w_k(c.wind_m_s);
+            }
+        }
+    }
+
+    /// Prepares the ways through both halves of the pipe at a flow.
+    pub(crate) fn lead_through(&self, step: &mut PipeStep, flow_w_k: f64) {
+        let half_j_k = 0.5 * self.content_j_k;
+        let mut before_j_k = 0.0;
+        let mut halves = [(1.0, 0.0); 2];
+        for (run, now) in self.runs.iter().zip(&step.runs) {
+            let first = ((half_j_k - before_j_k) / run.content_j_k).clamp(0.0, 1.0);
+            before_j_k += run.content_j_k;
+            let keeps = [first, 1.0 - first].map(|share| decay(share * now.loss_w_k / flow_w_k));
+            for ((kept, base_c), keep) in halves.iter_mut().zip(keeps) {
+                *kept *= keep;
+                *base_c = keep * *base_c + (1.0 - keep) * now.around_c;
+            }
+        }
+        let transit = |(kept, base_k)| Transit { share: 1.0 - kept, base_k };
+        step.first_half = transit(halves[0]);
+        step.second_half = transit(halves[1]);
+    }
+
+    /// Standing for `seconds`: every parcel relaxes towards the surroundings of the run it stands in. Returns the heat
+    /// lost in J.
+    pub(crate) fn stand(&self, content: &mut PipeContent, step: &PipeStep, seconds: f64) -> f64 {
+        let mut lost_j = 0.0;
+        let mut parcel = 0;
+        for (i, (run, now)) in self.runs.iter().zip(&step.runs).enumerate().rev() {
+            let fall = 1.0 - decay(now.loss_w_k * seconds / run.content_j_k);
+            let sliver_j_k = SLIVER_FRAC * run.content_j_k;
+            let mut left_j_k = run.content_j_k;
+            while parcel < content.len && (i == 0 || left_j_k > sliver_j_k) {
+                if i > 0 && content.j_k_of(parcel) > left_j_k + sliver_j_k {
+                    content.split(parcel, left_j_k);
+                }
+                left_j_k -= content.j_k_of(parcel);
+                lost_j += content.relax(parcel, fall, now.around_c);
+                parcel += 1;
+            }
+        }
+        lost_j
+    }
+}
+
+/// What a pipe holds: parcels from the outlet end to the inlet end.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct PipeContent {
     j_k: [f64; PARCELS],
@@ -137,21 +263,43 @@ impl PipeContent {
         }
     }
 
-    /// Standing: every parcel keeps the share `keep` of its difference to the surroundings. Returns the heat lost in J.
-    pub(crate) fn stand(&mut self, keep: f64, surroundings_c: f64) -> f64 {
-        let mut lost_j = 0.0;
-        for i in 0..self.len {
-            let at = (self.first + i) % PARCELS;
-            let fall_k = (1.0 - keep) * (self.c[at] - surroundings_c);
-            self.c[at] -= fall_k;
-            lost_j += fall_k * self.j_k[at];
+    /// Place of a parcel in the ring, counted from the outlet end.
+    #[inline]
+    fn at(&self, parcel: usize) -> usize {
+        (self.first + parcel) % PARCELS
+    }
+
+    fn j_k_of(&self, parcel: usize) -> f64 {
+        self.j_k[self.at(parcel)]
+    }
+
+    /// Cuts a parcel in two, the first of `j_k`; a full queue has parcels so small that none need be cut.
+    fn split(&mut self, parcel: usize, j_k: f64) {
+        if self.len == PARCELS {
+            return;
         }
-        lost_j
+        for moved in (parcel..self.len).rev() {
+            let (from, to) = (self.at(moved), self.at(moved + 1));
+            self.j_k[to] = self.j_k[from];
+            self.c[to] = self.c[from];
+        }
+        self.len += 1;
+        let (first, second) = (self.at(parcel), self.at(parcel + 1));
+        self.j_k[first] = j_k;
+        self.j_k[second] -= j_k;
+    }
+
+    /// Takes the share `fall` of a parcel's difference to `around_c` away; returns the heat lost in J.
+    fn relax(&mut self, parcel: usize, fall: f64, around_c: f64) -> f64 {
+        let at = self.at(parcel);
+        let fall_k = fall * (self.c[at] - around_c);
+        self.c[at] -= fall_k;
+        fall_k * self.j_k[at]
     }
 
     /// Heat content above 0 degC in J.
     pub(crate) fn content_j(&self) -> f64 {
-        (0..self.len).map(|i| (self.first + i) % PARCELS).map(|at| self.j_k[at] * self.c[at]).sum()
+        (0..self.len).map(|parcel| self.at(parcel)).map(|at| self.j_k[at] * self.c[at]).sum()
     }
 
     /// Temperature of the parcel next to leave, in degC.
@@ -167,14 +315,4 @@ impl PipeContent {
         self.j_k[before] = j_k;
         self.len -= 1;
     }
-}
-
-/// Share of a difference kept through half a transit at this flow.
-pub(crate) fn keep_half_transit(loss_w_k: f64, flow_w_k: f64) -> f64 {
-    decay(0.5 * loss_w_k / flow_w_k)
-}
-
-/// Share of a difference kept while standing for `step_s`.
-pub(crate) fn keep_standing(loss_w_k: f64, content_j_k: f64, step_s: f64) -> f64 {
-    decay(loss_w_k * step_s / content_j_k)
 }

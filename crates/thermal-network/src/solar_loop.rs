@@ -1,18 +1,16 @@
 //! The collector loop: exchanger, supply pipe, collector, return pipe, and the pump that drives them.
 //!
-//! During a substep every pipe run only passes on what it already holds, so collector, pipes and exchanger need no
-//! simultaneous solution: a walk round the loop begins with what leaves the run that holds most, meets every other
-//! component once, and ends by filling that run again.
-
-use std::ops::Range;
+//! During a substep a pipe only passes on what it already holds, so collector, pipes and exchanger need no simultaneous
+//! solution: a walk round the loop begins with what leaves the pipe that holds more, meets every other component once, and
+//! ends by filling that pipe again.
 
 use crate::collector::{Collector, Drive, FlowStep, RunStep};
 use crate::controller::Controller;
 use crate::exchanger::{Affine, Exchanger};
-use crate::flows::{Conditions, Flows};
+use crate::flows::{Conditions, Flows, share_above};
 use crate::fluid::Fluid;
-use crate::pipe::{PipeContent, PipeRun, keep_half_transit, keep_standing};
-use crate::spec::{LoopSpec, PipeRunSpec, PumpFlow, PumpSpec};
+use crate::pipe::{Pipe, PipeContent, PipeStep};
+use crate::spec::{LoopSpec, PumpFlow, PumpSpec};
 use crate::state::{Scratch, State};
 use crate::tank::{Tank, slice_at};
 
@@ -22,11 +20,14 @@ const NOMINAL_LOOP_C: f64 = 50.0;
 /// The loop's capacity flow is renewed when it has moved by this share.
 const FLOW_RENEWAL_FRAC: f64 = 1e-3;
 
-/// The fullest run holds at least what flows in this time, in s, so that a loop without pipes can be stepped.
+/// The fuller pipe holds at least what flows in this time, in s, so that a loop without pipes can be stepped.
 const LEAST_TRANSIT_S: f64 = 2.0;
 
 /// Longest step of a standing collector in sunshine, in s.
-const STANDING_STEP_S: f64 = 300.0;
+const STANDING_STEP_S: f64 = 900.0;
+
+/// Time for which the loss coefficients of a collector in a run are held, in s.
+const HOLD_LOSS_S: f64 = 150.0;
 
 /// Plane irradiance and collector temperature from which a held pump counts as stagnation.
 const STAGNATION_W_M2: f64 = 100.0;
@@ -39,52 +40,47 @@ pub(crate) struct SolarLoop {
     pub(crate) exchanger: Exchanger,
     pub(crate) controller: Controller,
     pub(crate) sensor_slice: usize,
-    /// Supply runs, then return runs.
-    pub(crate) runs: Vec<PipeRun>,
-    supply_runs: usize,
-    /// The run that holds most: the walk begins at its outlet.
-    fullest: usize,
+    /// Supply and return pipe.
+    pub(crate) pipes: [Pipe; 2],
+    /// The pipe that holds more: the walk begins at its outlet.
+    fuller: usize,
     fluid: Fluid,
     pump: PumpSpec,
     loop_step_s: f64,
 }
 
+/// Place of the supply pipe among the two, and of the return pipe.
+const SUPPLY: usize = 0;
+const RETURN: usize = 1;
+
 /// Coefficients of the running loop at a flow, step length and wind.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct LoopRun {
     flow_w_k: f64,
-    step_s: f64,
     wind_m_s: f64,
-    collector: FlowStep,
-    pipes: Vec<PipeStep>,
+    /// What only a running loop needs is prepared for the present span.
+    ready: bool,
+    stretch: Stretch,
+    cells: RunStep,
+    pipes: [PipeStep; 2],
 }
 
-/// Coefficients of a pipe run, and what it lost in a stretch.
+/// How a stretch of steady flow is divided.
 #[derive(Clone, Copy, Debug, Default)]
-struct PipeStep {
-    /// Surroundings in degC.
-    around_c: f64,
-    /// Loss in W/K.
-    loss_w_k: f64,
-    /// Share of a difference lost through half a transit.
-    fall: f64,
-    /// Falls of the parcels' temperature added up, in K.
-    lost_k: f64,
-}
-
-impl PipeStep {
-    /// Half the transit loss of a parcel.
-    #[inline]
-    fn lose_half(&mut self, fluid_c: f64) -> f64 {
-        let fall_k = self.fall * (fluid_c - self.around_c);
-        self.lost_k += fall_k;
-        fluid_c - fall_k
-    }
+struct Stretch {
+    seconds: f64,
+    substeps: u32,
+    step_s: f64,
+    /// The parcel that moves on in a substep, and its reciprocal.
+    parcel_j_k: f64,
+    per_j_k: f64,
+    collector: FlowStep,
 }
 
 impl LoopRun {
-    pub(crate) fn new(runs: usize) -> Self {
-        Self { wind_m_s: f64::NAN, pipes: vec![PipeStep::default(); runs], ..Self::default() }
+    pub(crate) fn new(solar: Option<&SolarLoop>) -> Self {
+        let pipes = solar.map(|solar| solar.pipes.each_ref().map(Pipe::step)).unwrap_or_default();
+        Self { wind_m_s: f64::NAN, pipes, ..Self::default() }
     }
 }
 
@@ -103,34 +99,17 @@ impl SolarLoop {
             PumpFlow::MassKgS(kg_s) => kg_s / spec.fluid.density_kg_m3(NOMINAL_LOOP_C),
             PumpFlow::VolumeM3S(m3_s) => m3_s,
         };
-        let assembled = |runs: &[PipeRunSpec]| -> Vec<PipeRun> {
-            runs.iter()
-                .filter(|run| run.length_m > 0.0)
-                .map(|run| PipeRun::new(run, &spec.fluid, NOMINAL_LOOP_C, flow_m3_s))
-                .collect()
-        };
-        let mut runs = assembled(&spec.supply);
-        let supply_runs = runs.len();
-        runs.extend(assembled(&spec.ret));
-        let least_j_k = flow_w_k(&spec.pump, &spec.fluid, NOMINAL_LOOP_C) * LEAST_TRANSIT_S;
-        if runs.is_empty() {
-            runs.push(PipeRun::lossless(least_j_k));
-        }
-        let mut fullest = 0;
-        for i in 1..runs.len() {
-            if runs[i].content_j_k > runs[fullest].content_j_k {
-                fullest = i;
-            }
-        }
-        runs[fullest].content_j_k = runs[fullest].content_j_k.max(least_j_k);
+        let pipe = |runs| Pipe::new(runs, &spec.fluid, NOMINAL_LOOP_C, flow_m3_s);
+        let mut pipes = [pipe(&spec.supply), pipe(&spec.ret)];
+        let fuller = if pipes[RETURN].content_j_k > pipes[SUPPLY].content_j_k { RETURN } else { SUPPLY };
+        pipes[fuller].fill_to(flow_w_k(&spec.pump, &spec.fluid, NOMINAL_LOOP_C) * LEAST_TRANSIT_S);
         let exchanger = Exchanger::new(&spec.exchanger, tank);
         Self {
             collector: Collector::new(spec.collector),
             controller: Controller::new(&spec.controller),
             sensor_slice: slice_at(spec.controller.sensor_height_frac, tank.slices),
-            runs,
-            supply_runs,
-            fullest,
+            pipes,
+            fuller,
             fluid: spec.fluid,
             pump: spec.pump,
             // Circulated tank water answers at once and passes every swing on; a coil damps them.
@@ -142,32 +121,42 @@ impl SolarLoop {
         }
     }
 
-    /// Brings flow and pipe losses to the present temperature and wind.
-    pub(crate) fn renew(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions) {
-        let flow_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fullest].oldest_c());
+    /// Begins a span: flow and losses at the present temperature, surroundings and wind.
+    pub(crate) fn begin_span(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions) {
+        let flow_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fuller].oldest_c());
         if (flow_w_k - state.flow_w_k).abs() > FLOW_RENEWAL_FRAC * flow_w_k {
             state.flow_w_k = flow_w_k;
         }
         let run = &mut scratch.loop_run;
-        let all = run.wind_m_s.is_nan() || run.flow_w_k != state.flow_w_k;
-        for (step, pipe) in run.pipes.iter_mut().zip(&self.runs) {
-            step.around_c = c.surroundings_c(pipe.surroundings);
-            if all || (pipe.feels_wind() && c.wind_m_s != run.wind_m_s) {
-                step.loss_w_k = pipe.loss_w_k(c.wind_m_s);
-                step.fall = 1.0 - keep_half_transit(step.loss_w_k, state.flow_w_k);
-            }
+        let windy = run.wind_m_s != c.wind_m_s;
+        for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
+            pipe.surround(step, c, windy);
         }
         run.wind_m_s = c.wind_m_s;
+        run.ready = false;
+    }
+
+    /// Prepares what only a running loop needs, once a span.
+    pub(crate) fn begin_run(&self, state: &State, scratch: &mut Scratch, drive: &Drive) {
+        let run = &mut scratch.loop_run;
+        if run.ready {
+            return;
+        }
+        run.ready = true;
+        for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
+            pipe.lead_through(step, state.flow_w_k);
+        }
+        self.collector.begin_runs(&mut run.cells, &state.nodes_c[..self.collector.cells], drive);
         if run.flow_w_k != state.flow_w_k {
             run.flow_w_k = state.flow_w_k;
-            run.step_s = 0.0;
+            run.stretch = Stretch::default();
         }
     }
 
     /// Begins a walk round the running loop, the tank held still behind the exchanger's map.
     pub(crate) fn walk<'a>(
         &'a self,
-        pipes: &'a mut [PipeContent],
+        pipes: &'a mut [PipeContent; 2],
         cells_c: &'a mut [f64],
         drive: &'a Drive,
         flow_w_k: f64,
@@ -182,17 +171,33 @@ impl SolarLoop {
             flow_w_k,
             exchanged: Affine { base_c: map.base_c + pump_heat_w / flow_w_k, ..map },
             seconds: 0.0,
+            hold_until_s: 0.0,
             inlet_k_s: 0.0,
             substeps: 0,
             sums: Sums { hottest_c: f64::NEG_INFINITY, ..Sums::default() },
         }
     }
 
-    /// The standing loop for `seconds`.
+    /// The whole loop without flow for `seconds`.
     pub(crate) fn stand(
         &self,
         state: &mut State,
-        run: &LoopRun,
+        scratch: &Scratch,
+        c: &Conditions,
+        drive: &Drive,
+        seconds: f64,
+        flows: &mut Flows,
+    ) {
+        flows.absorbed_j += self.collector.absorbed_j(drive, seconds);
+        self.stand_collector(state, c, drive, seconds, flows);
+        self.stand_pipes(state, &scratch.loop_run, seconds, flows);
+        state.warming_draw_m3_s = None;
+    }
+
+    /// The collector without flow for `seconds`.
+    pub(crate) fn stand_collector(
+        &self,
+        state: &mut State,
         c: &Conditions,
         drive: &Drive,
         seconds: f64,
@@ -201,25 +206,26 @@ impl SolarLoop {
         let held = state.controller.held();
         let cells_c = &mut state.nodes_c[..self.collector.cells];
         // In the dark nothing happens fast, and no limit is near.
-        let substeps = if drive.gain_w > 0.0 { (seconds / STANDING_STEP_S).ceil() } else { 1.0 };
+        let longest_s = if drive.gain_w > 0.0 { STANDING_STEP_S } else { f64::INFINITY };
+        let relaxing_s = self.collector.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
+        let substeps = (seconds / longest_s.min(relaxing_s)).ceil();
         let step_s = seconds / substeps;
         for _ in 0..substeps as u32 {
+            let before_c = cells_c[cells_c.len() - 1];
             flows.collector_loss_j += self.collector.stand(cells_c, drive, step_s);
             let outlet_c = cells_c[cells_c.len() - 1];
             flows.hottest_collector_c = flows.hottest_collector_c.max(outlet_c);
-            if held && c.plane_w_m2 > STAGNATION_W_M2 && outlet_c > STAGNATION_C {
-                flows.stagnation_s += step_s;
+            if held && c.plane_w_m2 > STAGNATION_W_M2 {
+                flows.stagnation_s += step_s * share_above(before_c, outlet_c, STAGNATION_C);
             }
         }
-        for (i, (pipe, content)) in self.runs.iter().zip(&mut state.pipes).enumerate() {
-            let keep = keep_standing(run.pipes[i].loss_w_k, pipe.content_j_k, seconds);
-            let lost_j = content.stand(keep, run.pipes[i].around_c);
-            if i < self.supply_runs {
-                flows.supply_loss_j += lost_j;
-            } else {
-                flows.return_loss_j += lost_j;
-            }
-        }
+    }
+
+    /// The pipes without flow for `seconds`.
+    pub(crate) fn stand_pipes(&self, state: &mut State, run: &LoopRun, seconds: f64, flows: &mut Flows) {
+        let [supply, ret] = &mut state.pipes;
+        flows.supply_loss_j += self.pipes[SUPPLY].stand(supply, &run.pipes[SUPPLY], seconds);
+        flows.return_loss_j += self.pipes[RETURN].stand(ret, &run.pipes[RETURN], seconds);
     }
 }
 
@@ -227,16 +233,28 @@ impl SolarLoop {
 pub(crate) struct Walk<'a> {
     solar: &'a SolarLoop,
     drive: &'a Drive,
-    pipes: &'a mut [PipeContent],
+    pipes: &'a mut [PipeContent; 2],
     cells_c: &'a mut [f64],
     flow_w_k: f64,
     exchanged: Affine,
     /// Time walked so far.
     pub(crate) seconds: f64,
+    /// Until then the collector's loss coefficients are held.
+    hold_until_s: f64,
     /// Integral of the exchanger's inlet temperature.
     inlet_k_s: f64,
     substeps: u64,
     sums: Sums,
+}
+
+/// What a substep adds to the sums.
+struct Round {
+    /// Rise in the collector.
+    rise_k: f64,
+    /// Temperature at the exchanger's inlet.
+    inlet_c: f64,
+    /// Falls of the cells by loss, added up.
+    lost_k: f64,
 }
 
 /// What a walk adds up, in J.
@@ -249,38 +267,53 @@ struct Sums {
     hottest_c: f64,
 }
 
-/// The parcel of a stretch.
-#[derive(Clone, Copy)]
-struct Parcel {
-    j_k: f64,
-    per_j_k: f64,
-}
-
 impl Walk<'_> {
     /// Walks on for `seconds`.
     pub(crate) fn go(&mut self, run: &mut LoopRun, seconds: f64) {
-        let longest_s =
-            self.solar.loop_step_s.min(self.solar.runs[self.solar.fullest].content_j_k / self.flow_w_k);
-        let substeps = (seconds / longest_s).ceil() as u32;
-        let step_s = seconds / f64::from(substeps);
-        if run.step_s != step_s {
-            run.step_s = step_s;
-            run.collector = self.solar.collector.flow_step(self.flow_w_k, step_s);
+        if run.stretch.seconds != seconds {
+            run.stretch = self.stretch(seconds);
         }
-        let parcel = Parcel { j_k: self.flow_w_k * step_s, per_j_k: 1.0 / (self.flow_w_k * step_s) };
-        let (mut rise_k, mut inlet_k) = (0.0, 0.0);
+        let stretch = run.stretch;
+        if self.hold_until_s <= self.seconds || run.cells.step_s != stretch.step_s {
+            let collector = &self.solar.collector;
+            collector.begin_stretch(&mut run.cells, self.cells_c, self.drive, &stretch.collector);
+            self.hold_until_s = self.seconds + HOLD_LOSS_S;
+        }
+        let (mut rise_k, mut inlet_k, mut lost_k) = (0.0, 0.0, 0.0);
         run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
-        let cells = self.solar.collector.stretch(self.cells_c, self.drive, &run.collector);
-        for _ in 0..substeps {
-            self.round(run, &cells, parcel, &mut rise_k, &mut inlet_k);
+        for _ in 0..stretch.substeps {
+            let round = if self.solar.fuller == SUPPLY {
+                self.round::<SUPPLY>(run, &stretch)
+            } else {
+                self.round::<RETURN>(run, &stretch)
+            };
+            rise_k += round.rise_k;
+            inlet_k += round.inlet_c;
+            lost_k += round.lost_k;
         }
-        self.inlet_k_s += inlet_k * step_s;
-        self.sums.collector_heat_j += rise_k * parcel.j_k;
-        let (supply, ret) = run.pipes.split_at(self.solar.supply_runs);
-        self.sums.supply_loss_j += supply.iter().map(|pipe| pipe.lost_k).sum::<f64>() * parcel.j_k;
-        self.sums.return_loss_j += ret.iter().map(|pipe| pipe.lost_k).sum::<f64>() * parcel.j_k;
-        self.substeps += u64::from(substeps);
+        self.inlet_k_s += inlet_k * stretch.step_s;
+        self.sums.collector_heat_j += rise_k * stretch.parcel_j_k;
+        self.sums.collector_loss_j += self.solar.collector.lost_j(lost_k);
+        self.sums.supply_loss_j += run.pipes[SUPPLY].lost_k * stretch.parcel_j_k;
+        self.sums.return_loss_j += run.pipes[RETURN].lost_k * stretch.parcel_j_k;
+        self.substeps += u64::from(stretch.substeps);
         self.seconds += seconds;
+    }
+
+    /// Divides a stretch: a substep passes on no more than the fuller pipe holds.
+    fn stretch(&self, seconds: f64) -> Stretch {
+        let held_s = self.solar.pipes[self.solar.fuller].content_j_k / self.flow_w_k;
+        let substeps = (seconds / self.solar.loop_step_s.min(held_s)).ceil() as u32;
+        let step_s = seconds / f64::from(substeps);
+        let parcel_j_k = self.flow_w_k * step_s;
+        Stretch {
+            seconds,
+            substeps,
+            step_s,
+            parcel_j_k,
+            per_j_k: 1.0 / parcel_j_k,
+            collector: self.solar.collector.flow_step(self.flow_w_k, step_s),
+        }
     }
 
     /// Mean temperature at the exchanger's inlet so far.
@@ -308,54 +341,44 @@ impl Walk<'_> {
         flows.loop_steps += self.substeps;
     }
 
-    #[inline]
-    fn round(
-        &mut self,
-        run: &mut LoopRun,
-        cells: &RunStep,
-        parcel: Parcel,
-        rise_k: &mut f64,
-        inlet_k: &mut f64,
-    ) {
-        let (start, supply, all) = (self.solar.fullest, self.solar.supply_runs, self.solar.runs.len());
-        let mut exchange = |fluid_c: f64, map: Affine| {
-            *inlet_k += fluid_c;
-            map.slope * fluid_c + map.base_c
-        };
-        let leaving_c = self.pipes[start].pop(parcel.j_k, parcel.per_j_k);
-        let mut fluid_c = run.pipes[start].lose_half(leaving_c);
-        if start < supply {
-            fluid_c = self.through(run, start + 1..supply, fluid_c, parcel);
-            fluid_c = self.collect(cells, fluid_c, rise_k);
-            fluid_c = self.through(run, supply..all, fluid_c, parcel);
-            fluid_c = exchange(fluid_c, self.exchanged);
-            fluid_c = self.through(run, 0..start, fluid_c, parcel);
+    /// One substep: every parcel moves on by one, beginning at the outlet of pipe `START`.
+    #[inline(always)]
+    fn round<const START: usize>(&mut self, run: &mut LoopRun, stretch: &Stretch) -> Round {
+        let leaving_c = self.pipes[START].pop(stretch.parcel_j_k, stretch.per_j_k);
+        let fluid_c = run.pipes[START].leave(leaving_c);
+        let (entering_c, round) = if START == SUPPLY {
+            let (outlet_c, lost_k) = self.collect(&run.cells, fluid_c);
+            let inlet_c = self.through::<RETURN>(&mut run.pipes[RETURN], stretch, outlet_c);
+            (self.exchanged_c(inlet_c), Round { rise_k: outlet_c - fluid_c, inlet_c, lost_k })
         } else {
-            fluid_c = self.through(run, start + 1..all, fluid_c, parcel);
-            fluid_c = exchange(fluid_c, self.exchanged);
-            fluid_c = self.through(run, 0..supply, fluid_c, parcel);
-            fluid_c = self.collect(cells, fluid_c, rise_k);
-            fluid_c = self.through(run, supply..start, fluid_c, parcel);
-        }
-        let entering_c = run.pipes[start].lose_half(fluid_c);
-        self.pipes[start].push(parcel.j_k, entering_c);
+            let supplied_c =
+                self.through::<SUPPLY>(&mut run.pipes[SUPPLY], stretch, self.exchanged_c(fluid_c));
+            let (outlet_c, lost_k) = self.collect(&run.cells, supplied_c);
+            (outlet_c, Round { rise_k: outlet_c - supplied_c, inlet_c: fluid_c, lost_k })
+        };
+        self.pipes[START].push(stretch.parcel_j_k, run.pipes[START].enter(entering_c));
+        round
     }
 
-    #[inline]
-    fn through(&mut self, run: &mut LoopRun, pipes: Range<usize>, mut fluid_c: f64, parcel: Parcel) -> f64 {
-        for (content, step) in self.pipes[pipes.clone()].iter_mut().zip(&mut run.pipes[pipes]) {
-            content.push(parcel.j_k, step.lose_half(fluid_c));
-            fluid_c = step.lose_half(content.pop(parcel.j_k, parcel.per_j_k));
-        }
-        fluid_c
+    #[inline(always)]
+    fn exchanged_c(&self, inlet_c: f64) -> f64 {
+        self.exchanged.slope * inlet_c + self.exchanged.base_c
     }
 
-    #[inline]
-    fn collect(&mut self, cells: &RunStep, inlet_c: f64, rise_k: &mut f64) -> f64 {
-        let step = self.solar.collector.run(self.cells_c, self.drive, cells, inlet_c);
-        self.sums.collector_loss_j += step.loss_j;
-        *rise_k += step.outlet_c - inlet_c;
+    #[inline(always)]
+    fn through<const PIPE: usize>(&mut self, step: &mut PipeStep, stretch: &Stretch, fluid_c: f64) -> f64 {
+        if self.solar.pipes[PIPE].content_j_k == 0.0 {
+            return fluid_c;
+        }
+        let content = &mut self.pipes[PIPE];
+        content.push(stretch.parcel_j_k, step.enter(fluid_c));
+        step.leave(content.pop(stretch.parcel_j_k, stretch.per_j_k))
+    }
+
+    #[inline(always)]
+    fn collect(&mut self, cells: &RunStep, inlet_c: f64) -> (f64, f64) {
+        let collected = self.solar.collector.run(self.cells_c, self.drive, cells, inlet_c);
         self.sums.hottest_c = self.sums.hottest_c.max(self.outlet_c());
-        step.outlet_c
+        collected
     }
 }

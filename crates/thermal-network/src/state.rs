@@ -3,25 +3,33 @@
 use crate::backup::element::ElementState;
 use crate::controller::ControllerState;
 use crate::exchanger::coil::CoilStep;
+use crate::flows::Conditions;
 use crate::pipe::PipeContent;
 use crate::plant::Plant;
 use crate::solar_loop::LoopRun;
 use crate::tank::flow::Circulation;
+
+/// Most a coil's heat is expected to change from one step of a steady run to the next, as a share.
+const MOST_CHANGE: f64 = 0.2;
 
 /// State of a plant. Cloning it is how studies branch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct State {
     /// Collector cells along the flow, then the slices of each tank from the bottom, in degC.
     pub(crate) nodes_c: Vec<f64>,
-    /// Supply runs, then return runs.
-    pub(crate) pipes: Vec<PipeContent>,
+    /// Supply and return pipe.
+    pub(crate) pipes: [PipeContent; 2],
     pub(crate) controller: ControllerState,
     /// Elements through all tanks.
     pub(crate) elements: Vec<ElementState>,
     /// Warming of each slice of the first tank in the last step, in K/s.
     pub(crate) warming_k_s: Vec<f64>,
-    /// True if that was a step of a steady run, so that the next will warm alike.
-    pub(crate) warming_known: bool,
+    /// Heat through the coil in that step in W, its length in s, and the relative change of the heat a second.
+    pub(crate) coil_heat_w: f64,
+    pub(crate) coil_heat_s: f64,
+    pub(crate) coil_trend_s: f64,
+    /// Flow of the draw in that step if the pump ran through it with a coil: the next step warms alike while it is the same.
+    pub(crate) warming_draw_m3_s: Option<f64>,
     /// Capacity flow the loop would have at its present temperature, in W/K.
     pub(crate) flow_w_k: f64,
 }
@@ -33,6 +41,10 @@ pub struct Scratch {
     pub(crate) coil: CoilStep,
     /// Stream between loop and tank in the present step.
     pub(crate) circulation: Option<Circulation>,
+    /// Time for which loss and conduction are done already, in s; none between spans.
+    pub(crate) stood_ahead_s: u32,
+    /// The loop ran in the present step.
+    pub(crate) ran: bool,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
     /// The first tank before the loop's heat came in.
@@ -46,13 +58,38 @@ impl State {
     pub fn new(plant: &Plant, start_c: f64) -> Self {
         Self {
             nodes_c: vec![start_c; plant.nodes()],
-            pipes: plant.pipe_runs().map(|run| PipeContent::new(run.content_j_k, start_c)).collect(),
+            pipes: plant.pipe_contents_j_k().map(|content_j_k| PipeContent::new(content_j_k, start_c)),
             controller: ControllerState::new(start_c),
             elements: vec![ElementState { calls: false, reading_c: start_c }; plant.elements()],
             warming_k_s: vec![0.0; plant.tank_nodes(0).len()],
-            warming_known: false,
+            coil_heat_w: 0.0,
+            coil_heat_s: 0.0,
+            coil_trend_s: 0.0,
+            warming_draw_m3_s: None,
             flow_w_k: 0.0,
         }
+    }
+
+    /// True if a step under `c` will warm the first tank as the last one did.
+    pub(crate) fn warms_alike(&self, c: &Conditions) -> bool {
+        self.warming_draw_m3_s == Some(c.draw.flow_m3_s)
+    }
+
+    /// Remembers the heat through the coil in a step under `c`, and how it changed since the step before.
+    pub(crate) fn remember_coil(&mut self, c: &Conditions, heat_w: f64, seconds: f64) {
+        self.coil_trend_s = if self.warms_alike(c) && heat_w > 0.0 {
+            2.0 * (heat_w - self.coil_heat_w) / (heat_w * (seconds + self.coil_heat_s))
+        } else {
+            0.0
+        };
+        self.coil_heat_w = heat_w;
+        self.coil_heat_s = seconds;
+    }
+
+    /// Factor from the warming in the middle of the last step to that in the first half of the next, of `seconds`.
+    pub(crate) fn warming_goes_on(&self, seconds: f64) -> f64 {
+        let change = self.coil_trend_s * (0.5 * self.coil_heat_s + 0.25 * seconds);
+        1.0 + change.clamp(-MOST_CHANGE, MOST_CHANGE)
     }
 
     /// True while the loop pump runs.
@@ -89,7 +126,7 @@ impl Scratch {
             before_c: vec![0.0; plant.tank_nodes(0).len()],
             term: vec![0.0; most],
             next: vec![0.0; most],
-            loop_run: LoopRun::new(plant.pipe_runs().count()),
+            loop_run: LoopRun::new(plant.solar.as_ref()),
             ..Self::default()
         }
     }

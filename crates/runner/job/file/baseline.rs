@@ -3,10 +3,13 @@
 use thermal_network::spec::{ElementSpec, SensorSpec, Surroundings, TankSpec};
 
 use super::COMMON;
+use super::label::{self, Heater, Label};
 use super::section::Section;
-use super::tank::{Tank, WATER, losses, water_height};
+use super::tank::{Tank, WATER, losses, spread_w_m2_k, water_height};
 use crate::job::Baseline;
-use crate::job::quantity::Kind;
+use crate::job::quantity::{Kind, rounded};
+use crate::problem::{Problem, Severity};
+use crate::rating::heater_label::HeaterKind;
 
 pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
     let section = root.section("heater_without_sun");
@@ -15,54 +18,61 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
         &[("simulated", true), ("held at set point", false)],
         ("simulated", "stepped on the same draws, cold water and room"),
     );
+    let kind = section.choice(
+        "fuel",
+        &[("electric", HeaterKind::Electric), ("gas", HeaterKind::Gas)],
+        ("electric", "the usual heater beside an electric backup (common practice)"),
+    );
+    if kind == HeaterKind::Gas {
+        let what = "the heater without sun burns gas, the backup beside the sun uses electricity";
+        let help = "savings in kWh count a kWh of gas like one of electricity; their prices differ";
+        section.report("fuel", Problem::new(Severity::Note, what).label("two kinds of kWh").help(help));
+    }
     let set_c = section
         .ask("set_temperature", &[Kind::Level])
         .possible("60 F", "210 F")
         .usual("110 F", "150 F")
         .or("130 F", "as the solar tank's backup (common practice)");
-    let efficiency_frac = section
-        .ask("efficiency", &[Kind::Share])
-        .possible("1 %", "500 %")
-        .usual("50 %", "100 %")
-        .or("100 %", "an electric element turns all its power into heat");
+    let labelled = kind == HeaterKind::Gas || label::given(&section);
+    let volume_m3 = if simulated || labelled { volume_m3(&section, kind) } else { f64::NAN };
+    let label = label::heater(&section, Heater { kind, volume_m3 });
+    let efficiency_frac = match &label {
+        Some(label) => {
+            let words = format!("{} %", rounded(label.efficiency_frac * 100.0));
+            let si = Some((label.efficiency_frac, ""));
+            section.note("efficiency", words, si, Some("recovery efficiency before the loss while it heats"));
+            label.efficiency_frac
+        }
+        None => section
+            .ask("efficiency", &[Kind::Share])
+            .possible("1 %", "500 %")
+            .usual("50 %", "100 %")
+            .or("100 %", "an electric element turns all its power into heat"),
+    };
     if !simulated {
-        let ua_w_k = section
-            .ask("loss", &[Kind::Conductance])
-            .possible("0 W/K", "50 W/K")
-            .usual("0.4 W/K", "8 W/K")
-            .or("1.4 W/K", "electric heater of energy factor 0.90 (ratio of Lutz and others 1998)");
+        let ua_w_k = label.map_or_else(
+            || {
+                section
+                    .ask("loss", &[Kind::Conductance])
+                    .possible("0 W/K", "50 W/K")
+                    .usual("0.4 W/K", "8 W/K")
+                    .or("1.4 W/K", "electric heater of energy factor 0.90 (ratio of Lutz and others 1998)")
+            },
+            |label| label.loss_w_k,
+        );
         return Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac };
     }
-    let volume_m3 = section
-        .ask("volume", &[Kind::Volume])
-        .possible("2 gal", "2000 gal")
-        .usual("20 gal", "120 gal")
-        .or("50 gal", "the usual electric heater (common practice)");
     let height_m = water_height(&section, volume_m3);
-    let [side, top, bottom] = losses(&section, volume_m3, height_m);
-    let power_w = section
-        .ask("power", &[Kind::Power])
-        .possible("0 W", "60 kW")
-        .usual("1 kW", "12 kW")
-        .or("4500 W", COMMON);
-    let band_k = section
-        .ask("band", &[Kind::Difference])
-        .possible("0.1 F", "60 F")
-        .usual("2 F", "25 F")
-        .or("8 F", "electric thermostats have 8 to 15 F (common practice)");
-    section.note(
-        "elements",
-        "two, at 10 % and 67 % of the height, upper first",
-        None,
-        Some("upper a third below the top, lower 4 to 6 in above the bottom (common practice)"),
-    );
-    let element = |height_frac| ElementSpec {
-        power_w,
-        height_frac,
-        thermostat_frac: height_frac,
-        set_c,
-        band_k,
-        sensor: SensorSpec::default(),
+    let ([side, top, bottom], fittings_even_w_k) = match &label {
+        Some(label) => ([spread_w_m2_k(label.loss_w_k, volume_m3, height_m); 3], 0.0),
+        None => {
+            let shell = losses(&section, volume_m3, height_m);
+            let even = section
+                .ask("fittings_loss", &[Kind::Conductance])
+                .possible("0 W/K", "20 W/K")
+                .or("0.4 W/K", "ports and covers add about half to the shell's loss (common practice)");
+            (shell, even)
+        }
     };
     Baseline::Simulated {
         efficiency_frac,
@@ -75,17 +85,70 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
             side_w_m2_k: side,
             top_w_m2_k: top,
             bottom_w_m2_k: bottom,
-            fittings_even_w_k: section
-                .ask("fittings_loss", &[Kind::Conductance])
-                .possible("0 W/K", "20 W/K")
-                .or("0.4 W/K", "ports and covers add about half to the shell's loss (common practice)"),
+            fittings_even_w_k,
             fittings: Vec::new(),
             conduction_w_m_k: tank.spec.conduction_w_m_k,
             surroundings: Surroundings::TankRoom,
             cold_inlet_frac: 0.0,
             hot_outlet_frac: 1.0,
-            elements: vec![element(0.67), element(0.1)],
+            elements: elements(&section, kind, label.as_ref(), set_c),
             interlock: true,
         }),
+    }
+}
+
+fn volume_m3(section: &Section<'_>, kind: HeaterKind) -> f64 {
+    let default = match kind {
+        HeaterKind::Electric => ("50 gal", "the usual electric heater (common practice)"),
+        HeaterKind::Gas => ("40 gal", "the usual gas heater (common practice)"),
+    };
+    section
+        .ask("volume", &[Kind::Volume])
+        .possible("2 gal", "2000 gal")
+        .usual("20 gal", "120 gal")
+        .or(default.0, default.1)
+}
+
+/// Two elements, or a burner under the bottom; their power is what reaches the water.
+fn elements(section: &Section<'_>, kind: HeaterKind, label: Option<&Label>, set_c: f64) -> Vec<ElementSpec> {
+    let power_w = match label {
+        Some(label) => label.input_w * label.efficiency_frac,
+        None => section
+            .ask("power", &[Kind::Power])
+            .possible("0 W", "60 kW")
+            .usual("1 kW", "12 kW")
+            .or("4500 W", COMMON),
+    };
+    let band = match kind {
+        HeaterKind::Electric => ("8 F", "electric thermostats have 8 to 15 F (common practice)"),
+        HeaterKind::Gas => ("15 F", "gas thermostats have 10 to 20 F (common practice)"),
+    };
+    let band_k = section
+        .ask("band", &[Kind::Difference])
+        .possible("0.1 F", "60 F")
+        .usual("2 F", "25 F")
+        .or(band.0, band.1);
+    let place = match kind {
+        HeaterKind::Electric => (
+            "two, at 10 % and 67 % of the height, upper first",
+            "upper a third below the top, lower 4 to 6 in above the bottom (common practice)",
+        ),
+        HeaterKind::Gas => (
+            "a burner under the bottom, thermostat at 25 % of the height",
+            "thermostats sit in the lower third (common practice)",
+        ),
+    };
+    section.note("elements", place.0, None, Some(place.1));
+    let element = |height_frac, thermostat_frac| ElementSpec {
+        power_w,
+        height_frac,
+        thermostat_frac,
+        set_c,
+        band_k,
+        sensor: SensorSpec::default(),
+    };
+    match kind {
+        HeaterKind::Electric => vec![element(0.67, 0.67), element(0.1, 0.1)],
+        HeaterKind::Gas => vec![element(0.0, 0.25)],
     }
 }

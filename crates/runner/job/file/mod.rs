@@ -4,12 +4,16 @@
 
 mod backup;
 mod baseline;
+mod coil_tube;
 mod collectors;
 mod control;
 mod exchanger;
 mod heights;
 mod house;
+mod hydraulics;
+mod label;
 mod pipes;
+mod protection;
 mod section;
 mod tank;
 mod water;
@@ -137,10 +141,19 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let tank = tank::read(&root);
     let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
     let backup = backup::read(&root, &tank);
-    let pump = control::pump(&root, collectors.spec.area_m2);
-    let controller = control::controller(&root, &tank);
     let pipes = pipes::read(&root);
-    let fluid = pipes::fluid(&root, &exchanger, &tank);
+    let protection = protection::read(&root);
+    let fluid = pipes::fluid(&root, &exchanger.spec, &tank);
+    let circuit = hydraulics::Loop {
+        fluid,
+        pipes: &pipes,
+        exchanger: &exchanger,
+        arrangement: collectors.field.arrangement,
+    };
+    let pump = control::pump(&root, collectors.spec.area_m2, || circuit.read(&root));
+    circuit.doubt_unused(&root);
+    let controller = control::controller(&root, &tank);
+    let exchanger = coil_tube::settle(&root, exchanger, fluid, &pump);
     let water_use = water::hot(&root);
     let cold_water = water::cold(&root);
     let baseline = baseline::read(&root, &tank);
@@ -161,6 +174,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         name: house.name,
         weather: house.weather,
         aspect,
+        collectors: collectors.field,
         plant: PlantSpec {
             solar_loop: Some(LoopSpec {
                 collector: collectors.spec,
@@ -180,6 +194,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         cold_water,
         baseline,
         calendar: house.calendar,
+        protection,
         control_w: controller.power_w,
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,

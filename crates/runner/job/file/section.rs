@@ -4,6 +4,8 @@
 //! A value that is missing or faulty never stops the reading. A faulty quantity becomes "not a number": comparisons with
 //! it are false, so one fault does not drag others behind it, and a job with a fault is never handed out.
 
+mod pairs;
+
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::ops::Range;

@@ -4,10 +4,12 @@ use std::f64::consts::PI;
 
 use thermal_network::spec::{FittingSpec, Surroundings, TankSpec};
 
+use super::label;
 use super::section::Section;
 use crate::job::quantity::{Fault, Kind, parse, rounded};
 use crate::job::{Room, Rooms};
 use crate::problem::{Problem, Severity};
+use crate::rating::foam::Foam;
 
 /// Density and specific heat of the water in the tank, in kg/m3 and J/(kg K): liquid water near 45 C.
 pub(super) const WATER: (f64, f64) = (990.0, 4186.0);
@@ -43,7 +45,11 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         .usual("30 gal", "200 gal")
         .or("80 gal", "goes with two 4x8 ft collectors (common practice)");
     let height_m = water_height(&section, volume_m3);
-    let [side, top, bottom] = losses(&section, volume_m3, height_m);
+    let label_w_k = label::tank_loss_w_k(&section, volume_m3);
+    let [side, top, bottom] = match label_w_k {
+        Some(loss_w_k) => [spread_w_m2_k(loss_w_k, volume_m3, height_m); 3],
+        None => losses(&section, volume_m3, height_m),
+    };
     let rooms = rooms(&section);
     section.note(
         "water",
@@ -51,10 +57,13 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         None,
         Some("water near 45 C (IAPWS-IF97)"),
     );
-    let even = section
-        .ask("fittings_loss", &[Kind::Conductance])
-        .possible("0 W/K", "20 W/K")
-        .or("0.6 W/K", "ports and covers add about half to the shell's loss (common practice)");
+    let even = match label_w_k {
+        Some(_) => 0.0,
+        None => section
+            .ask("fittings_loss", &[Kind::Conductance])
+            .possible("0 W/K", "20 W/K")
+            .or("0.6 W/K", "ports and covers add about half to the shell's loss (common practice)"),
+    };
     let mut fittings = Vec::new();
     for fitting in section.sections("fitting") {
         fittings.push(FittingSpec {
@@ -145,12 +154,25 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
     }
 }
 
+/// A loss of the whole tank in W/K spread evenly over its shell, in W/(m2 K).
+pub(super) fn spread_w_m2_k(total_w_k: f64, volume_m3: f64, height_m: f64) -> f64 {
+    let ends_m2 = volume_m3 / height_m;
+    let side_m2 = PI * height_m * libm::sqrt(4.0 * ends_m2 / PI);
+    total_w_k / (side_m2 + 2.0 * ends_m2)
+}
+
 /// Loss of side, top and bottom in W/(m2 K): each its own, one for all, or a total spread over the shell.
 pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f64; 3] {
-    const KINDS: &[Kind] = &[Kind::Resistance, Kind::Loss];
+    const KINDS: &[Kind] = &[Kind::Resistance, Kind::Loss, Kind::Length];
+    let radius_m = libm::sqrt(volume_m3 / (PI * height_m));
+    // Of the side and of an end.
     let per_area = |quantity: crate::job::quantity::Quantity| match quantity.kind {
-        Kind::Resistance => 1.0 / quantity.si,
-        _ => quantity.si,
+        Kind::Resistance => [1.0 / quantity.si; 2],
+        Kind::Length => {
+            let foam = foam(section, quantity.si);
+            [foam.side_w_m2_k(radius_m), foam.end_w_m2_k()]
+        }
+        _ => [quantity.si; 2],
     };
     let part = |key| section.ask(key, KINDS).given().map(per_area);
     let [side, top, bottom] = ["side", "top", "bottom"].map(part);
@@ -170,14 +192,12 @@ pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f
                 .help("keep one of them");
                 section.report(key, problem);
             }
-            let ends_m2 = volume_m3 / height_m;
-            let side_m2 = PI * height_m * libm::sqrt(4.0 * ends_m2 / PI);
-            total.si / (side_m2 + 2.0 * ends_m2)
+            [spread_w_m2_k(total.si, volume_m3, height_m); 2]
         }
         None => per_area(section.ask("insulation", KINDS).or_any("R-12", "2 in of foam (common practice)")),
     };
-    let per_part = |key, given: Option<f64>| {
-        let loss = given.unwrap_or(all);
+    let per_part = |key, given: Option<[f64; 2]>| {
+        let loss = given.unwrap_or(all)[usize::from(key != "side")];
         if !loss.is_nan() && !(0.0..=60.0).contains(&loss) {
             let key = if given.is_some() { key } else { "insulation" };
             let problem = Problem::new(
@@ -185,12 +205,25 @@ pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f
                 format!("`{key}` gives a loss of {} W/m2K, which cannot be", rounded(loss)),
             )
             .label("not possible")
-            .help("write an R-value like \"R-16\" or a loss like \"0.5 W/m2K\"");
+            .help("write an R-value like \"R-16\", foam like \"2 in\" or a loss like \"0.5 W/m2K\"");
             section.report(key, problem);
         }
         loss
     };
     [per_part("side", side), per_part("top", top), per_part("bottom", bottom)]
+}
+
+/// Foam of a thickness, with the conductivity it is taken to have.
+fn foam(section: &Section<'_>, thickness_m: f64) -> Foam {
+    let conductivity_w_m_k = section
+        .ask("foam_conductivity", &[Kind::Conductivity])
+        .possible("0.01 W/mK", "0.2 W/mK")
+        .usual("0.02 W/mK", "0.05 W/mK")
+        .or(
+            "0.025 W/mK",
+            "aged polyurethane has 0.022 to 0.028, glass fibre 0.035 to 0.045 (common practice)",
+        );
+    Foam { thickness_m, conductivity_w_m_k }
 }
 
 fn rooms(section: &Section<'_>) -> Rooms {

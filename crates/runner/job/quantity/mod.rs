@@ -69,6 +69,8 @@ pub enum Kind {
     Angle,
     /// s
     Duration,
+    /// J
+    Energy,
 }
 
 /// How a kind is called, measured and shown.

@@ -114,7 +114,7 @@ pub(crate) fn nearest<'a>(typed: &str, candidates: impl IntoIterator<Item = &'a 
 
 impl Kind {
     /// Every kind, for naming what a misplaced quantity is.
-    pub(super) const ALL: [Kind; 26] = [
+    pub(super) const ALL: [Kind; 27] = [
         Kind::Number,
         Kind::Count,
         Kind::Share,
@@ -141,6 +141,7 @@ impl Kind {
         Kind::PerWind,
         Kind::Angle,
         Kind::Duration,
+        Kind::Energy,
     ];
 
     /// Name, dimension and customary units of the kind.
@@ -265,6 +266,7 @@ impl Kind {
                 of("an angle", RADIAN, "rad", unit, unit, "35 deg")
             }
             Self::Duration => of("a length of time", SECOND, "s", ("s", 1.0), ("min", 60.0), "2 min"),
+            Self::Energy => of("an energy", ENERGY, "J", ("kWh", 3.6e6), ("kBtu", 1e3 * BTU), "12.4 kWh"),
         }
     }
 }

@@ -14,55 +14,67 @@ use crate::tank::Tank;
 /// well damped.
 const LONGEST_WARMING: f64 = 0.25;
 
-/// A coil's slices in the order the fluid meets them.
+/// A coil ready to step.
 #[derive(Clone, Debug)]
 pub(crate) struct Coil {
-    slices: Vec<usize>,
+    /// Lowest slice it touches.
+    first: usize,
+    /// Conductance over each slice, from the lowest up.
     ua_w_k: Vec<f64>,
+    most_ua_w_k: f64,
+    inlet: CoilInlet,
     /// Fluid that enters below heats the lowest slices most: they overturn all the time, and nothing can be foreseen.
     pub(crate) overturns: bool,
 }
 
-/// A coil at a flow and step length, with the last map made.
+/// A coil at a flow and step length, with the last map made. Slices from the lowest up.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct CoilStep {
     flow_w_k: f64,
     step_s: f64,
     relaxing: bool,
-    /// Temperature of each slice half-way through the step, as foreseen.
-    wall_c: Vec<f64>,
     /// Effectiveness over each slice, as if the tank stood still.
     frozen: Vec<f64>,
     /// Share of the difference given up over each slice.
     share: Vec<f64>,
-    /// Part of the inlet temperature still in the fluid before each slice.
-    reach: Vec<f64>,
-    /// What the slices before have put into the fluid, before each slice.
-    brought_c: Vec<f64>,
+    /// Fall of the fluid over each slice: `per_inlet T_in + base_c`.
+    per_inlet: Vec<f64>,
+    base_c: Vec<f64>,
     slope: f64,
+}
+
+/// How the tank's slices warm, for telling where they will stand half-way through a step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Warming<'a> {
+    /// Warming of each slice of the tank in the step before, in K/s.
+    pub(crate) rate_k_s: &'a [f64],
+    /// Time of such warming to the middle of the step, in s.
+    pub(crate) ahead_s: f64,
 }
 
 impl Coil {
     pub(crate) fn new(bottom_frac: f64, top_frac: f64, ua_w_k: f64, inlet: CoilInlet, tank: &Tank) -> Self {
         let n = tank.slices as f64;
-        let mut parts: Vec<(usize, f64)> = (0..tank.slices)
+        let parts: Vec<(usize, f64)> = (0..tank.slices)
             .filter_map(|j| {
                 let overlap = ((j as f64 + 1.0) / n).min(top_frac) - (j as f64 / n).max(bottom_frac);
                 // Rounding slivers are not slices of the coil.
                 (overlap > 1e-9).then(|| (j, ua_w_k * overlap / (top_frac - bottom_frac)))
             })
             .collect();
-        if inlet == CoilInlet::Top {
-            parts.reverse();
-        }
-        let (slices, ua_w_k) = parts.into_iter().unzip();
-        Self { slices, ua_w_k, overturns: inlet == CoilInlet::Bottom }
+        let ua_w_k: Vec<f64> = parts.iter().map(|&(_, ua_w_k)| ua_w_k).collect();
+        let most_ua_w_k = ua_w_k.iter().fold(0.0_f64, |most, &ua_w_k| most.max(ua_w_k));
+        Self { first: parts[0].0, ua_w_k, most_ua_w_k, inlet, overturns: inlet == CoilInlet::Bottom }
+    }
+
+    /// Slices it touches.
+    pub(crate) fn slices(&self) -> std::ops::Range<usize> {
+        self.first..self.first + self.ua_w_k.len()
     }
 
     /// Longest step over which the warming of the step before may be carried on, in s.
     pub(crate) fn longest_step_s(&self, slice_j_k: f64, flow_w_k: f64) -> f64 {
-        let most_w_k = self.ua_w_k.iter().fold(0.0_f64, |most, &ua_w_k| most.max(ua_w_k)).min(flow_w_k);
-        LONGEST_WARMING * slice_j_k / most_w_k.max(f64::MIN_POSITIVE)
+        LONGEST_WARMING * slice_j_k / self.most_ua_w_k.min(flow_w_k).max(f64::MIN_POSITIVE)
     }
 
     /// The loop's map for a step from the tank as it is, with the warming of its slices where that is known.
@@ -73,18 +85,28 @@ impl Coil {
         flow_w_k: f64,
         step_s: f64,
         slices_c: &[f64],
-        warming_k_s: Option<&[f64]>,
+        warming: Option<Warming<'_>>,
     ) -> Affine {
-        self.set_flow(step, slice_j_k, flow_w_k, step_s, warming_k_s.is_none());
-        step.wall_c.clear();
-        match warming_k_s {
-            Some(k_s) => step.wall_c.extend(self.slices.iter().map(|&j| slices_c[j] + 0.5 * step_s * k_s[j])),
-            None => step.wall_c.extend(self.slices.iter().map(|&j| slices_c[j])),
+        self.set_flow(step, slice_j_k, flow_w_k, step_s, warming.is_none());
+        let slices = self.slices();
+        let walls_c = &slices_c[slices.clone()];
+        match warming {
+            Some(Warming { rate_k_s, ahead_s }) => step
+                .base_c
+                .iter_mut()
+                .zip(walls_c.iter().zip(&rate_k_s[slices]))
+                .for_each(|(base_c, (wall_c, k_s))| *base_c = wall_c + ahead_s * k_s),
+            None => step.base_c.copy_from_slice(walls_c),
         }
         let mut brought_c = 0.0;
-        for ((wall_c, &share), before_c) in step.wall_c.iter().zip(&step.share).zip(&mut step.brought_c) {
-            *before_c = brought_c;
-            brought_c += share * (wall_c - brought_c);
+        let mut pass = |share: &f64, base_c: &mut f64| {
+            *base_c = share * (brought_c - *base_c);
+            brought_c -= *base_c;
+        };
+        let slices = step.share.iter().zip(&mut step.base_c);
+        match self.inlet {
+            CoilInlet::Top => slices.rev().for_each(|(share, base_c)| pass(share, base_c)),
+            CoilInlet::Bottom => slices.for_each(|(share, base_c)| pass(share, base_c)),
         }
         Affine { slope: step.slope, base_c: brought_c }
     }
@@ -95,22 +117,29 @@ impl Coil {
         if same_flow && step.relaxing == relaxing && (!relaxing || step.step_s == step_s) {
             return;
         }
+        let slices = self.ua_w_k.len();
         if !same_flow {
             step.flow_w_k = flow_w_k;
             step.frozen.clear();
             step.frozen.extend(self.ua_w_k.iter().map(|ua_w_k| 1.0 - libm::exp(-ua_w_k / flow_w_k)));
-            step.brought_c.resize(self.slices.len(), 0.0);
+            step.base_c.resize(slices, 0.0);
+            step.per_inlet.resize(slices, 0.0);
         }
         step.step_s = step_s;
         step.relaxing = relaxing;
         step.share.clear();
-        step.reach.clear();
-        let mut reach = 1.0;
-        for &frozen in &step.frozen {
+        step.share.extend(step.frozen.iter().map(|&frozen| {
             let relaxed = if relaxing { mean_share(flow_w_k * frozen * step_s / slice_j_k) } else { 1.0 };
-            step.share.push(frozen * relaxed);
-            step.reach.push(reach);
-            reach *= 1.0 - frozen * relaxed;
+            frozen * relaxed
+        }));
+        let mut reach = 1.0;
+        for k in 0..slices {
+            let i = match self.inlet {
+                CoilInlet::Top => slices - 1 - k,
+                CoilInlet::Bottom => k,
+            };
+            step.per_inlet[i] = step.share[i] * reach;
+            reach -= step.per_inlet[i];
         }
         step.slope = reach;
     }
@@ -127,11 +156,11 @@ impl Coil {
     ) -> f64 {
         let flow_j_k = step.flow_w_k * step_s;
         let per_capacity = flow_j_k / slice_j_k;
+        let slices_c = &mut slices_c[self.slices()];
         let mut sum_k = 0.0;
-        let coefficients = step.share.iter().zip(&step.reach).zip(&step.brought_c).zip(&step.wall_c);
-        for (&j, (((share, reach), brought_c), wall_c)) in self.slices.iter().zip(coefficients) {
-            let given_k = share * (reach * inlet_c + brought_c - wall_c);
-            slices_c[j] += per_capacity * given_k;
+        for ((slice_c, per_inlet), base_c) in slices_c.iter_mut().zip(&step.per_inlet).zip(&step.base_c) {
+            let given_k = per_inlet * inlet_c + base_c;
+            *slice_c += per_capacity * given_k;
             sum_k += given_k;
         }
         flow_j_k * sum_k
@@ -146,12 +175,10 @@ impl Coil {
         inlet_c: f64,
         step_s: f64,
     ) -> f64 {
-        // The slices follow each other, up or down.
-        let i = j.abs_diff(self.slices[0]);
-        if self.slices.get(i) != Some(&j) {
+        let i = j.wrapping_sub(self.first);
+        let (Some(per_inlet), Some(base_c)) = (step.per_inlet.get(i), step.base_c.get(i)) else {
             return 0.0;
-        }
-        let given_k = step.share[i] * (step.reach[i] * inlet_c + step.brought_c[i] - step.wall_c[i]);
-        step.flow_w_k * step_s / slice_j_k * given_k
+        };
+        step.flow_w_k * step_s / slice_j_k * (per_inlet * inlet_c + base_c)
     }
 }

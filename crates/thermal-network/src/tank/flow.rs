@@ -21,30 +21,38 @@ pub(crate) fn mean_outlet_c(slices_c: &[f64], cold: usize, hot: usize, cold_c: f
     (1.0 - moved / 2.0 + square) * slices_c[hot] + (moved / 2.0 - 2.0 * square) * below(1) + square * below(2)
 }
 
+/// Weights of a slice itself and of the three below it after `moved` slice volumes have passed.
+#[inline]
+fn weights(moved: f64) -> [f64; 4] {
+    let square = moved * moved / 2.0;
+    let cube = square * moved / 3.0;
+    [1.0 - moved + square - cube, moved - 2.0 * square + 3.0 * cube, square - 3.0 * cube, cube]
+}
+
+/// Temperature of the last of `path_c` (from the inlet up) after `moved` slice volumes at `cold_c` have come in below.
+#[inline]
+pub(crate) fn drawn_c(path_c: &[f64], cold_c: f64, moved: f64) -> f64 {
+    let mut upstream_c = path_c.iter().rev().copied().chain(std::iter::repeat(cold_c));
+    weights(moved).iter().map(|weight| weight * upstream_c.next().unwrap_or(cold_c)).sum()
+}
+
 /// Moves `moved` slice volumes of water at `cold_c` in at slice `cold`, up, and out at slice `hot`.
 #[inline]
 pub(crate) fn draw_up(slices_c: &mut [f64], cold: usize, hot: usize, cold_c: f64, moved: f64) {
-    let square = moved * moved / 2.0;
-    let cube = square * moved / 3.0;
-    let own = 1.0 - moved + square - cube;
-    let one = moved - 2.0 * square + 3.0 * cube;
-    let two = square - 3.0 * cube;
-    let three = cube;
-    let weights = [own, one, two, three];
-    let mut path = &mut slices_c[cold..=hot];
+    let weights = weights(moved);
+    let path = &mut slices_c[cold..=hot];
+    let mut left = path.len();
     // From the outlet down, so that each slice still finds the old values below it.
-    while path.len() >= BLOCK + 3 {
-        let (below_c, block_c) = path.split_at_mut(path.len() - BLOCK);
-        if let (Some(three_c), Some((block_c, _))) =
-            (below_c.last_chunk::<3>(), block_c.split_first_chunk_mut())
-        {
-            shift(block_c, three_c, &weights);
+    while let Some((below_c, block_c)) = path[..left].split_last_chunk_mut::<BLOCK>() {
+        let mut three_c = [cold_c; 3];
+        for (three_c, below_c) in three_c.iter_mut().rev().zip(below_c.iter().rev()) {
+            *three_c = *below_c;
         }
-        path = below_c;
+        shift(block_c, &three_c, &weights);
+        left -= BLOCK;
     }
-    for i in (0..path.len()).rev() {
-        let below = |k: usize| if i >= k { path[i - k] } else { cold_c };
-        path[i] = own * path[i] + one * below(1) + two * below(2) + three * below(3);
+    for i in (0..left).rev() {
+        path[i] = drawn_c(&path[..=i], cold_c, moved);
     }
 }
 

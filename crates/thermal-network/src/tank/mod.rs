@@ -28,6 +28,7 @@ pub(crate) struct Tank {
     pub(crate) water_j_kg_k: f64,
     /// Loss of each slice in W/K.
     pub(crate) loss_w_k: Vec<f64>,
+    mean_loss_w_k: f64,
     /// Conductance between neighbours in W/K.
     pub(crate) conduction_w_k: f64,
     pub(crate) cold_slice: usize,
@@ -61,6 +62,7 @@ impl Tank {
             slice_j_k,
             water_j_m3_k: spec.water_kg_m3 * spec.water_j_kg_k,
             water_j_kg_k: spec.water_j_kg_k,
+            mean_loss_w_k: mean_c(&loss_w_k),
             loss_w_k,
             conduction_w_k,
             cold_slice: slice_at(spec.cold_inlet_frac, slices),
@@ -79,11 +81,15 @@ impl Tank {
 
     /// Loss and conduction over `step_s`; returns the heat lost in J.
     ///
-    /// The loss of a slice is exact for steady surroundings, to second order; conduction is explicit (callers keep the
-    /// step below [`Tank::longest_step_s`]).
+    /// The loss of a slice is that of steady surroundings, `1 - exp(-x)` to second order (the second-order share is that of
+    /// the tank's mean loss); conduction is explicit. Callers keep the step below [`Tank::longest_step_s`].
     pub(crate) fn stand(&self, slices_c: &mut [f64], step_s: f64, room_c: f64) -> f64 {
         let per_capacity = step_s / self.slice_j_k;
-        let still = Still { per_capacity, conducted: self.conduction_w_k * per_capacity, room_c };
+        let still = Still {
+            per_capacity: per_capacity * (1.0 - 0.5 * self.mean_loss_w_k * per_capacity),
+            conducted: self.conduction_w_k * per_capacity,
+            room_c,
+        };
         let mut lost_k = 0.0;
         // Each block needs what its neighbours were before: the one below is remembered, the one above is still to come.
         let mut below_c = slices_c[0];
@@ -107,7 +113,7 @@ pub(crate) const BLOCK: usize = 10;
 
 /// A tank at rest for a step.
 struct Still {
-    /// Step over slice capacity, K/W.
+    /// Step over slice capacity, K/W, less the decay within the step.
     per_capacity: f64,
     /// Share of a difference conducted between neighbours.
     conducted: f64,
@@ -129,7 +135,7 @@ impl Still {
         let above_c = above_c.unwrap_or(own_c[N - 1]);
         let mut fall_k = [0.0; N];
         for i in 0..N {
-            fall_k[i] = relaxed(loss_w_k[i] * self.per_capacity) * (own_c[i] - self.room_c);
+            fall_k[i] = loss_w_k[i] * self.per_capacity * (own_c[i] - self.room_c);
         }
         let mut flux_k = [0.0; N];
         for i in 0..N - 1 {
@@ -145,23 +151,16 @@ impl Still {
     }
 }
 
-/// `1 - exp(-x)` to second order: a step is kept so short ([`Tank::longest_step_s`]) that the third stays below 2e-3.
-#[inline]
-fn relaxed(x: f64) -> f64 {
-    x - 0.5 * x * x
-}
-
 /// Mean of some temperatures.
 #[inline]
 pub(crate) fn mean_c(slices_c: &[f64]) -> f64 {
-    let (blocks, rest) = slices_c.as_chunks::<BLOCK>();
-    let sum: f64 = blocks
-        .iter()
-        .map(|block| {
-            let (a, b) = block.split_at(BLOCK / 2);
-            // Two chains of additions overlap.
-            a.iter().sum::<f64>() + b.iter().sum::<f64>()
-        })
-        .sum();
-    (sum + rest.iter().sum::<f64>()) / slices_c.len() as f64
+    // Several chains of additions overlap.
+    let (fours, rest) = slices_c.as_chunks::<4>();
+    let mut sums = [0.0; 4];
+    for four in fours {
+        for (sum, c) in sums.iter_mut().zip(four) {
+            *sum += c;
+        }
+    }
+    (sums.iter().sum::<f64>() + rest.iter().sum::<f64>()) / slices_c.len() as f64
 }

@@ -3,17 +3,20 @@
 //! At rest no decision may change within a step; a draw moves no cold front past a thermostat or an outlet; a running loop
 //! steps past a decision only where its effect on the tank's sensor can be foreseen.
 
+use super::Plant;
 use crate::collector::Drive;
 use crate::controller::Controller;
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
-use crate::plant::Plant;
 use crate::solar_loop::SolarLoop;
 use crate::state::State;
 use crate::tank::flow::LONGEST_PASS;
 
 /// Slices below a thermostat or an outlet from which cold water can reach it within a pass.
 const FRONT_SLICES: usize = 3;
+
+/// Most slice volumes drawn in a step.
+const DRAW_STEP_SLICES: f64 = 1.0;
 
 /// Longest step while cold water is near a thermostat or an outlet, in s.
 const NEAR_STEP_S: u32 = 120;
@@ -27,10 +30,10 @@ const LIVELY_STEP_S: u32 = 30;
 impl Plant {
     /// Longest step with the pump on, in s. Past the next decision only a coil's effect on the sensor can be foreseen, and
     /// only in a steady run.
-    pub(crate) fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
+    pub(super) fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
         match &solar.exchanger {
             Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(solar, state),
-            Exchanger::Coil(coil) if c.draw.flow_m3_s == 0.0 && state.warming_known => {
+            Exchanger::Coil(coil) if state.warms_alike(c) => {
                 let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
@@ -50,10 +53,12 @@ impl Plant {
     }
 
     /// Longest step the tanks allow, in s.
-    pub(crate) fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
-        let stable_s = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
-        let mut wanted_s = self.numerics.quiet_step_s.min((stable_s as u32).max(1));
-        wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
+    pub(super) fn longest_step_s(&self, state: &State, c: &Conditions) -> u32 {
+        let mut wanted_s = self.numerics.quiet_step_s.min(self.longest_stand_s);
+        // With the pump on, steps are short enough for any thermostat.
+        if !state.controller.pump_on {
+            wanted_s = wanted_s.min(self.thermostats_rest_s(state, c));
+        }
         let heats = state.elements.iter().any(|element| element.calls);
         if heats {
             wanted_s = wanted_s.min(self.numerics.tank_step_s).min(HEATING_STEP_S);
@@ -88,7 +93,7 @@ impl Plant {
         (rest_s.min(f64::from(u32::MAX)) as u32).max(NEAR_STEP_S)
     }
 
-    /// Longest step of a draw, in s: one pass through the slices, as long as the cold front stays away from thermostats
+    /// Longest step of a draw, in s: a few passes through the slices, as long as the cold front stays away from thermostats
     /// that would call and from an outlet that would no longer be warm enough.
     fn longest_draw_step_s(&self, state: &State, c: &Conditions) -> u32 {
         let mut index = 0;
@@ -96,7 +101,7 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
             let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
-            pass_s = pass_s.min(LONGEST_PASS * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
+            pass_s = pass_s.min(DRAW_STEP_SLICES * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
             let last = i + 1 == self.tanks.len();
             let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
             let mut near = last && crosses;
@@ -112,8 +117,16 @@ impl Plant {
         (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
     }
 
-    /// How far the plant may step with the pump off before a decision could start it, in s.
-    pub(crate) fn quiet_s(&self, solar: &SolarLoop, state: &State, drive: &Drive, c: &Conditions) -> u32 {
+    /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`,
+    /// or where its slice is.
+    pub(super) fn quiet_s(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        drive: &Drive,
+        c: &Conditions,
+        sensed_c: Option<f64>,
+    ) -> u32 {
         let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
@@ -123,7 +136,9 @@ impl Plant {
         let room_c = c.surroundings_c(tank.surroundings);
         // Lagging readings move towards what they measure: count with whichever is nearer to a start.
         let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
-        let cool_c = tank_sensor.instant_c(slices_c[at], room_c).min(state.controller.tank_reading_c);
+        let cool_c = tank_sensor
+            .instant_c(sensed_c.unwrap_or(slices_c[at]), room_c)
+            .min(state.controller.tank_reading_c);
         let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)

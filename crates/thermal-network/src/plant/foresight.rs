@@ -1,0 +1,70 @@
+//! What the controller's sensor in the tank will read while the tank itself is held still for a step.
+
+use super::Plant;
+use crate::flows::Conditions;
+use crate::solar_loop::SolarLoop;
+use crate::state::State;
+use crate::tank::flow::{LONGEST_CIRCULATION, drawn_c};
+use crate::valve;
+
+/// Slice volumes a draw may move while its effect is foreseen: the error is below 4 % of the step between two slices.
+const FORESEEN_SLICES: f64 = 1.0;
+
+/// How the sensor's slice changes through a step by draw, loss and conduction.
+pub(super) struct Foresight {
+    slice: usize,
+    /// Fall by loss and conduction, in K/s.
+    fall_k_s: f64,
+    /// Slice volumes drawn a second.
+    drawn_s: f64,
+    /// They pass the sensor's slice.
+    passed: bool,
+    cold_slice: usize,
+    cold_c: f64,
+}
+
+impl Foresight {
+    pub(super) fn new(plant: &Plant, solar: &SolarLoop, state: &State, c: &Conditions) -> Self {
+        let tank = &plant.tanks[0];
+        let slices_c = &state.nodes_c[plant.tank_nodes(0)];
+        let slice = solar.sensor_slice;
+        let own_c = slices_c[slice];
+        let below_c = slices_c[slice.saturating_sub(1)];
+        let above_c = slices_c[(slice + 1).min(slices_c.len() - 1)];
+        let fall_w = tank.loss_w_k[slice] * (own_c - c.surroundings_c(tank.surroundings))
+            + tank.conduction_w_k * (2.0 * own_c - below_c - above_c);
+        let passed = (tank.cold_slice..=tank.hot_slice).contains(&slice);
+        let drawn_s = if c.draw.flow_m3_s > 0.0 {
+            let hot_share = valve::hot_share(c.draw.use_c, plant.outlet_c(state), c.cold_water_c);
+            hot_share * c.draw.flow_m3_s * tank.water_j_m3_k / tank.slice_j_k
+        } else {
+            0.0
+        };
+        Self {
+            slice,
+            fall_k_s: fall_w / tank.slice_j_k,
+            drawn_s,
+            passed: passed && drawn_s > 0.0,
+            cold_slice: tank.cold_slice,
+            cold_c: c.cold_water_c,
+        }
+    }
+
+    /// How far ahead the draw can be foreseen, in s: one pass through the slices.
+    pub(super) fn reach_s(&self) -> u32 {
+        // Cold water let in above other slices sinks and mixes with them: that is not foreseen.
+        let slices = if self.cold_slice == 0 { FORESEEN_SLICES } else { LONGEST_CIRCULATION };
+        if self.drawn_s > 0.0 { (slices / self.drawn_s).min(f64::from(u32::MAX)) as u32 } else { u32::MAX }
+    }
+
+    /// Temperature of the sensor's slice after `seconds` of the step, the slices being as they were at its beginning.
+    #[inline]
+    pub(super) fn sensed_c(&self, slices_c: &[f64], seconds: f64) -> f64 {
+        let drawn_c = if self.passed {
+            drawn_c(&slices_c[self.cold_slice..=self.slice], self.cold_c, self.drawn_s * seconds)
+        } else {
+            slices_c[self.slice]
+        };
+        drawn_c - self.fall_k_s * seconds
+    }
+}

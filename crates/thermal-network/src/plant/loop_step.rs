@@ -1,0 +1,190 @@
+//! A step of the solar loop while the tank is held still, with the decisions that come in between.
+
+use super::Plant;
+use super::foresight::Foresight;
+use crate::collector::Drive;
+use crate::exchanger::circulation::Passing;
+use crate::exchanger::coil::Warming;
+use crate::exchanger::{Affine, Exchanger};
+use crate::flows::{Conditions, Flows};
+use crate::solar_loop::SolarLoop;
+use crate::state::{Scratch, State};
+use crate::tank::flow::Circulation;
+use crate::valve;
+
+impl Plant {
+    /// The running loop for up to `longest_s`; then the exchanger's heat into the first tank. Returns the time it ran: less
+    /// than asked if a decision stopped the pump.
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "state, scratch, inputs and accounts of one step, each its own kind"
+    )]
+    pub(super) fn run_loop(
+        &self,
+        solar: &SolarLoop,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        drive: &Drive,
+        longest_s: u32,
+        flows: &mut Flows,
+    ) -> u32 {
+        let tank = &self.tanks[0];
+        let nodes = self.tank_nodes(0);
+        let foresight = Foresight::new(self, solar, state, c);
+        let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
+        let map = self.exchange(solar, state, scratch, c, f64::from(longest_s));
+        let room_c = c.surroundings_c(tank.surroundings);
+        solar.begin_run(state, scratch, drive);
+        let flow_w_k = state.flow_w_k;
+        let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
+        let slices_c = &mut slices_c[..tank.slices];
+        scratch.before_c.copy_from_slice(slices_c);
+        let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map);
+        let mut left_s = longest_s;
+        loop {
+            let stretch_s = left_s.min(state.controller.decision_in_s);
+            walk.go(&mut scratch.loop_run, f64::from(stretch_s));
+            solar.controller.pass(&mut state.controller, stretch_s);
+            left_s -= stretch_s;
+            scratch.unread_s = f64::from(stretch_s);
+            if left_s == 0 {
+                break;
+            }
+            let warmed_k = match &solar.exchanger {
+                Exchanger::Coil(coil) => coil.foreseen_k(
+                    &scratch.coil,
+                    solar.sensor_slice,
+                    tank.slice_j_k,
+                    walk.inlet_c(),
+                    walk.seconds,
+                ),
+                Exchanger::Circulated(_) => 0.0,
+            };
+            let sensed_c = foresight.sensed_c(slices_c, walk.seconds) + warmed_k;
+            let readings = [(walk.outlet_c(), c.air_c), (sensed_c, room_c)];
+            solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
+            if state.controller.decision_in_s == 0 {
+                solar.controller.decide_now(&mut state.controller, flows);
+                if !state.controller.pump_on {
+                    scratch.unread_s = 0.0;
+                    break;
+                }
+            }
+        }
+        let seconds = walk.seconds;
+        let inlet_c = walk.inlet_c();
+        walk.book(flows);
+        flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
+        scratch.circulation = None;
+        match &solar.exchanger {
+            Exchanger::Coil(coil) => {
+                let heat_j = coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
+                flows.heat_into_tank_j += heat_j;
+                state.remember_coil(c, heat_j / seconds, seconds);
+            }
+            Exchanger::Circulated(circulated) => {
+                let heat_w = flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c));
+                let tank_flow_w_k = circulated.tank_flow_w_k(flow_w_k);
+                flows.heat_into_tank_j += heat_w * seconds;
+                scratch.circulation = Some(Circulation {
+                    from: circulated.from,
+                    to: circulated.to,
+                    moved: tank_flow_w_k * seconds / tank.slice_j_k,
+                    rise_k: heat_w / tank_flow_w_k,
+                });
+            }
+        }
+        let coil = matches!(solar.exchanger, Exchanger::Coil(_));
+        state.warming_draw_m3_s = (coil && state.controller.pump_on).then_some(c.draw.flow_m3_s);
+        longest_s - left_s
+    }
+
+    /// The standing loop for up to `longest_s`. Returns the time it stood: less than asked if a decision started the pump.
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "state, scratch, inputs and accounts of one step, each its own kind"
+    )]
+    pub(super) fn stand_loop(
+        &self,
+        solar: &SolarLoop,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        drive: &Drive,
+        longest_s: u32,
+        flows: &mut Flows,
+    ) -> u32 {
+        let tank = &self.tanks[0];
+        let room_c = c.surroundings_c(tank.surroundings);
+        let foresight = Foresight::new(self, solar, state, c);
+        let mut longest_s = longest_s;
+        let mut stood_s = 0;
+        loop {
+            let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
+            let quiet_s = self.quiet_s(solar, state, drive, c, Some(sensed_c));
+            // Only a decision that could start the pump needs foresight.
+            longest_s = longest_s.min(foresight.reach_s().max(stood_s + quiet_s));
+            let stretch_s = quiet_s.min(longest_s - stood_s);
+            solar.stand_collector(state, c, drive, f64::from(stretch_s), flows);
+            solar.controller.pass(&mut state.controller, stretch_s);
+            stood_s += stretch_s;
+            scratch.unread_s = f64::from(stretch_s);
+            if stood_s == longest_s {
+                break;
+            }
+            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+            let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
+            let readings = [(outlet_c, c.air_c), (sensed_c, room_c)];
+            solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
+            if state.controller.decision_in_s == 0 {
+                solar.controller.decide_now(&mut state.controller, flows);
+                if state.controller.pump_on {
+                    scratch.unread_s = 0.0;
+                    break;
+                }
+            }
+        }
+        let seconds = f64::from(stood_s);
+        flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
+        solar.stand_pipes(state, &scratch.loop_run, seconds, flows);
+        state.warming_draw_m3_s = None;
+        stood_s
+    }
+
+    /// What the exchanger makes of the loop's temperature in the coming step.
+    fn exchange(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        seconds: f64,
+    ) -> Affine {
+        let tank = &self.tanks[0];
+        let slices_c = &state.nodes_c[self.tank_nodes(0)];
+        match &solar.exchanger {
+            Exchanger::Coil(coil) => {
+                // Carried on too far, the warming of a small slice would swing.
+                let steady =
+                    state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, state.flow_w_k);
+                let warming = steady.then(|| Warming {
+                    rate_k_s: &state.warming_k_s,
+                    ahead_s: 0.5 * seconds * state.warming_goes_on(seconds),
+                });
+                coil.map(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds, slices_c, warming)
+            }
+            Exchanger::Circulated(circulated) => {
+                let volumes = seconds / tank.slice_j_k;
+                let hot_share = valve::hot_share(c.draw.use_c, slices_c[tank.hot_slice], c.cold_water_c);
+                let passing = Passing {
+                    moved: circulated.tank_flow_w_k(state.flow_w_k) * volumes,
+                    drawn: c.draw.flow_m3_s * tank.water_j_m3_k * hot_share * volumes,
+                    cold_slice: tank.cold_slice,
+                    cold_c: c.cold_water_c,
+                };
+                circulated.map(state.flow_w_k, circulated.taken_c(slices_c, &passing))
+            }
+        }
+    }
+}

@@ -1,0 +1,251 @@
+//! A step of all tanks, the loop's heat being in already. Order, as heat travels: loss and conduction; draw and circulation;
+//! elements; buoyancy.
+
+use super::Plant;
+use crate::collector::mean_share;
+use crate::flows::{Conditions, Flows, share_above};
+use crate::state::{Scratch, State};
+use crate::tank::flow::{
+    Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
+};
+use crate::tank::mean_c;
+use crate::tank::mixing::settle;
+use crate::valve;
+
+impl Plant {
+    /// All tanks for `step_s` of the `left_s` of a span; then every sensor reads. Loss and conduction are slow: they are taken
+    /// for two tank steps at once, ahead.
+    pub(super) fn step_tanks(
+        &self,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        step_s: u32,
+        left_s: u32,
+        flows: &mut Flows,
+    ) {
+        let seconds = f64::from(step_s);
+        flows.tank_steps += 1;
+        let top = self.tank_nodes(0).end - 1;
+        let top_before_c = state.nodes_c[top];
+        let heats = state.elements.iter().any(|element| element.calls);
+        let stands = scratch.stood_ahead_s < step_s;
+        if stands {
+            let due_s = step_s - scratch.stood_ahead_s;
+            // Loss and heating take turns more often.
+            let wanted_s = if heats { due_s } else { self.numerics.tank_step_s.saturating_mul(2) };
+            let ahead_s = wanted_s.min(left_s - scratch.stood_ahead_s).min(self.longest_stand_s).max(due_s);
+            for (i, tank) in self.tanks.iter().enumerate() {
+                let room_c = c.surroundings_c(tank.surroundings);
+                let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+                flows.tank_loss_j[i] += tank.stand(slices_c, f64::from(ahead_s), room_c);
+            }
+            scratch.stood_ahead_s += ahead_s;
+        }
+        scratch.stood_ahead_s -= step_s;
+        self.draw(state, scratch, c, seconds, flows);
+        if heats {
+            self.heat(state, c, seconds, flows);
+        }
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+            // Colder water let in at the bottom keeps them in order.
+            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c <= slices_c[0];
+            if stands || heats || scratch.ran || !drawn_only {
+                settle(slices_c);
+            }
+        }
+        self.read_thermostats(state, c, seconds);
+        if state.warming_draw_m3_s.is_some() {
+            let per_s = 1.0 / seconds;
+            let now_c = &state.nodes_c[self.tank_nodes(0)];
+            let slices = self.coil_slices();
+            let changes = now_c[slices.clone()].iter().zip(&scratch.before_c[slices.clone()]);
+            for (k_s, (now_c, before_c)) in state.warming_k_s[slices].iter_mut().zip(changes) {
+                *k_s = (now_c - before_c) * per_s;
+            }
+        }
+        let slices_c = &state.nodes_c[self.tank_nodes(0)];
+        let top_c = slices_c[slices_c.len() - 1];
+        flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
+        flows.tank_mean_k_s += mean_c(slices_c) * seconds;
+        if let Some(solar) = &self.solar {
+            flows.above_limit_s +=
+                seconds * share_above(top_before_c, top_c, solar.controller.spec.high_limit_c);
+            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+            let room_c = c.surroundings_c(self.tanks[0].surroundings);
+            let readings = [(outlet_c, c.air_c), (slices_c[solar.sensor_slice], room_c)];
+            solar.controller.read(&mut state.controller, readings, scratch.unread_s);
+        }
+    }
+
+    /// Draw through all tanks, and circulation through the first.
+    fn draw(
+        &self,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &Conditions,
+        seconds: f64,
+        flows: &mut Flows,
+    ) {
+        let circulation = scratch.circulation.take();
+        let draws = c.draw.flow_m3_s > 0.0;
+        if !draws && circulation.is_none() {
+            return;
+        }
+        let last = self.tanks.len() - 1;
+        let tap_w_k = c.draw.flow_m3_s * self.tanks[last].water_j_m3_k;
+        let least_slice_j_k = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k));
+        // Cold water let in above warmer slices sinks at once, as a warm return rises.
+        let sinks = draws
+            && self.tanks.iter().enumerate().any(|(i, tank)| {
+                let below = state.nodes_c[self.tank_nodes(i)].get(..tank.cold_slice).and_then(<[f64]>::last);
+                below.is_some_and(|&below_c| below_c > c.cold_water_c)
+            });
+        let longest_pass = if sinks { LONGEST_CIRCULATION } else { LONGEST_PASS };
+        let drawn_passes = tap_w_k * seconds / least_slice_j_k / longest_pass;
+        let circulated_passes = circulation.map_or(0.0, |stream| stream.moved / LONGEST_CIRCULATION);
+        let passes = drawn_passes.max(circulated_passes).ceil().max(1.0);
+        let pass_s = seconds / passes;
+        let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
+        for _ in 0..passes as usize {
+            let hot_w_k = if draws {
+                tap_w_k * self.hot_share(state, c, tap_w_k, pass_s, stream.as_ref())
+            } else {
+                0.0
+            };
+            let outlet_before_c = self.outlet_c(state);
+            let mut inlet_c = c.cold_water_c;
+            for (i, tank) in self.tanks.iter().enumerate() {
+                let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+                let moved = hot_w_k * pass_s / tank.slice_j_k;
+                let (cold, hot) = (tank.cold_slice, tank.hot_slice);
+                let outlet_c = match stream {
+                    Some(stream) if i == 0 => {
+                        let pass = DrawPass { cold, hot, cold_c: inlet_c, moved };
+                        let outlet_c = draw_and_circulate(
+                            slices_c,
+                            &pass,
+                            &stream,
+                            &mut scratch.term,
+                            &mut scratch.next,
+                        );
+                        settle(slices_c);
+                        outlet_c
+                    }
+                    _ => {
+                        let outlet_c = mean_outlet_c(slices_c, cold, hot, inlet_c, moved);
+                        draw_up(slices_c, cold, hot, inlet_c, moved);
+                        if sinks {
+                            settle(slices_c);
+                        }
+                        outlet_c
+                    }
+                };
+                flows.drawn_j[i] += hot_w_k * pass_s * (outlet_c - inlet_c);
+                inlet_c = outlet_c;
+            }
+            if draws {
+                let above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
+                self.deliver(c, hot_w_k, inlet_c, pass_s, flows);
+                flows.shortfall_s += pass_s * (1.0 - above);
+            }
+        }
+    }
+
+    /// Temperature at the outlet of the last tank.
+    pub(super) fn outlet_c(&self, state: &State) -> f64 {
+        let last = self.tanks.len() - 1;
+        state.nodes_c[self.tank_nodes(last).start + self.tanks[last].hot_slice]
+    }
+
+    /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen.
+    fn hot_share(
+        &self,
+        state: &State,
+        c: &Conditions,
+        tap_w_k: f64,
+        pass_s: f64,
+        stream: Option<&Circulation>,
+    ) -> f64 {
+        let last = self.tanks.len() - 1;
+        let tank = &self.tanks[last];
+        let slices_c = &state.nodes_c[self.tank_nodes(last)];
+        let mut hot_c = slices_c[tank.hot_slice];
+        // One slice cannot see what enters it from another tank; the cold water is the careful guess.
+        for _ in 0..2 {
+            let moved =
+                tap_w_k * valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c) * pass_s / tank.slice_j_k;
+            let inlet_c = if last == 0 { c.cold_water_c } else { slices_c[tank.cold_slice] };
+            hot_c = match stream {
+                // Water that returns at the outlet is what the draw gets first.
+                Some(stream) if last == 0 && stream.to == tank.hot_slice && stream.from < stream.to => {
+                    let (own_c, below_c) = (slices_c[stream.to], slices_c[stream.to - 1]);
+                    let below = (moved - stream.moved).max(0.0);
+                    let returned_c = slices_c[stream.from] + stream.rise_k;
+                    let entering_c = (below * below_c + stream.moved * returned_c) / (below + stream.moved);
+                    own_c + (1.0 - mean_share(below + stream.moved)) * (entering_c - own_c)
+                }
+                _ => mean_outlet_c(slices_c, tank.cold_slice, tank.hot_slice, inlet_c, moved),
+            };
+        }
+        valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c)
+    }
+
+    /// Accounts of what reached the tap.
+    fn deliver(&self, c: &Conditions, hot_w_k: f64, hot_c: f64, pass_s: f64, flows: &mut Flows) {
+        let water_j_m3_k = self.tanks[self.tanks.len() - 1].water_j_m3_k;
+        let load_j = valve::load_w(&c.draw, c.cold_water_c, water_j_m3_k) * pass_s;
+        let delivered_j = hot_w_k * pass_s * (hot_c - c.cold_water_c);
+        flows.load_j += load_j;
+        flows.delivered_j += delivered_j;
+        flows.tap_m3 += c.draw.flow_m3_s * pass_s;
+        if hot_c <= c.draw.use_c && load_j > 0.0 {
+            flows.shortfall_j += load_j - delivered_j;
+        }
+        // Who asks for less than the usual has what was asked for.
+        let wanted_c = c.draw.usable_c.min(c.draw.use_c);
+        if c.draw.comfort && hot_c.min(c.draw.use_c).max(c.cold_water_c) < wanted_c {
+            flows.cool_shower_s += pass_s;
+            flows.cool_shower_m3 += c.draw.flow_m3_s * pass_s;
+        }
+    }
+
+    /// Elements whose thermostat calls, where they may run.
+    fn heat(&self, state: &mut State, c: &Conditions, seconds: f64, flows: &mut Flows) {
+        let mut index = 0;
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let nodes = self.tank_nodes(i);
+            let room_c = c.surroundings_c(tank.surroundings);
+            let mut waits = false;
+            for element in &tank.elements {
+                let memory = &mut state.elements[index];
+                if memory.calls {
+                    let allowed = c.elements_allowed >> index & 1 == 1;
+                    if allowed && !waits {
+                        let slices_c = &mut state.nodes_c[nodes.clone()];
+                        flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, seconds);
+                    }
+                    waits |= tank.interlock && allowed;
+                }
+                index += 1;
+            }
+        }
+    }
+
+    /// Thermostats read the tanks at the end of a step and decide.
+    fn read_thermostats(&self, state: &mut State, c: &Conditions, seconds: f64) {
+        let mut index = 0;
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &state.nodes_c[self.tank_nodes(i)];
+            let room_c = c.surroundings_c(tank.surroundings);
+            for element in &tank.elements {
+                let memory = &mut state.elements[index];
+                let true_c = slices_c[element.thermostat_slice];
+                memory.reading_c = element.sensor.follow_c(memory.reading_c, true_c, room_c, seconds);
+                element.decide(memory);
+                index += 1;
+            }
+        }
+    }
+}
