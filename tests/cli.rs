@@ -2,6 +2,7 @@
 
 mod failures;
 mod guides;
+mod water_use;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};

@@ -15,6 +15,7 @@
 //! assert!(year.annual[Column::SavingsFraction] > 0.5);
 //! ```
 
+mod chance;
 pub mod cli;
 pub mod draws;
 pub mod job;

@@ -265,6 +265,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             },
             month_factor: [1.0; 12],
             absences: absences(&case.draw.absence_days)?,
+            guests: Vec::new(),
             usable_c: 40.5,
         },
         cold_water: ColdWater::Cosine {

@@ -5,6 +5,7 @@ use std::io::{ErrorKind, Write};
 use std::path::Path;
 
 use super::Failure;
+use crate::picture;
 use crate::problem::{Problem, Severity};
 
 /// Prints text and a line end, in color only on a terminal; a closed pipe ends the program quietly.
@@ -69,6 +70,33 @@ pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         let _ = std::fs::remove_file(&fresh);
         failed(error)
     })
+}
+
+/// Pictures as PNG are drawn at twice their size on paper.
+const PNG_SCALE: f32 = 2.0;
+
+/// Saves pictures as `STEM-WHAT.svg` and `.png` in a folder, made if need be (the current one if none is named), and says
+/// where they are.
+pub(super) fn pictures(
+    folder: Option<&Path>,
+    stem: &str,
+    pictures: &[(&str, String)],
+) -> Result<String, Failure> {
+    let folder = folder.unwrap_or(Path::new(""));
+    if !folder.as_os_str().is_empty() {
+        std::fs::create_dir_all(folder).map_err(|error| {
+            Failure::input(format_args!("cannot make the folder {}: {error}", folder.display()))
+        })?;
+    }
+    let mut text = String::new();
+    for (what, svg) in pictures {
+        let name = format!("{stem}-{what}");
+        let svg_path = folder.join(format!("{name}.svg"));
+        save(&svg_path, svg.as_bytes())?;
+        save(&folder.join(format!("{name}.png")), &picture::png(svg, PNG_SCALE))?;
+        text.push_str(&format!("\nPicture: {} and .png", svg_path.display()));
+    }
+    Ok(text)
 }
 
 #[cfg(test)]

@@ -6,8 +6,8 @@ use serde::Serialize;
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{ExchangerSpec, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
 
+use super::Job;
 use super::quantity::rounded;
-use super::{Job, Pattern};
 
 const GALLON_M3: f64 = 0.003_785_411_784;
 const FOOT_M: f64 = 0.3048;
@@ -71,7 +71,7 @@ pub struct Local {
 /// Sets rules of thumb beside the job; those on tilt, facing and frost only if the place is known.
 pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
     let mut list = Vec::new();
-    let daily_m3 = daily_m3(&job.water_use.pattern);
+    let daily_m3 = job.water_use.pattern.daily_m3();
     list.extend(use_per_person(job, daily_m3));
     if let (Some(solar), Some(tank)) = (&job.plant.solar_loop, job.plant.tanks.first()) {
         list.extend(area_per_person(job, solar));
@@ -162,19 +162,6 @@ fn shown(value: f64) -> String {
 
 fn shown_f(level_c: f64) -> String {
     format!("{} F", shown(level_c * 1.8 + 32.0))
-}
-
-/// Mean volume at the tap on a day in m3, before monthly factors.
-fn daily_m3(pattern: &Pattern) -> f64 {
-    match pattern {
-        Pattern::Hourly { daily_m3, .. } => *daily_m3,
-        Pattern::Events { weekday, weekend } => {
-            let sum = |events: &[super::Event]| -> f64 {
-                events.iter().map(|event| event.flow_m3_s * f64::from(event.duration_s)).sum()
-            };
-            (5.0 * sum(weekday) + 2.0 * sum(weekend)) / 7.0
-        }
-    }
 }
 
 fn use_per_person(job: &Job, daily_m3: f64) -> Option<Finding> {

@@ -5,12 +5,16 @@
 
 pub mod check;
 pub mod file;
+pub mod patterns;
 pub mod quantity;
+mod water;
 
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use thermal_network::spec::{PlantSpec, TankSpec};
+
+pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
 use crate::rating::sheet::{Days, USUAL_FLOW_W_M2_K};
 use crate::rating::test_flow::Arrangement;
@@ -155,87 +159,6 @@ pub enum Room {
     Attic,
     /// Outdoors.
     Outdoors,
-}
-
-/// Hot-water use at the taps.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WaterUse {
-    /// Daily pattern.
-    pub pattern: Pattern,
-    /// Factor on the daily volume, by month.
-    pub month_factor: [f64; 12],
-    /// Days nobody is at home.
-    pub absences: Vec<DaySpan>,
-    /// Coolest water still fit for a shower or bath, in degC (default 40.5, 105 F).
-    pub usable_c: f64,
-}
-
-/// What is drawn on a day.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(clippy::large_enum_variant, reason = "one a job, never moved in a loop")]
-pub enum Pattern {
-    /// A daily volume shared out over the hours of clock time.
-    Hourly {
-        /// Volume at the tap on a day in m3.
-        daily_m3: f64,
-        /// Temperature at the tap in degC.
-        use_c: f64,
-        /// Each hour's share on Monday to Friday; sums to 1.
-        weekday_frac: [f64; 24],
-        /// Each hour's share on Saturday and Sunday.
-        weekend_frac: [f64; 24],
-        /// Each hour's share flows evenly through its first so many minutes, 1 to 60.
-        minutes: u32,
-        /// True if the flow counts as showers for comfort.
-        comfort: bool,
-    },
-    /// Single draws at their own times.
-    Events {
-        /// Monday to Friday.
-        weekday: Vec<Event>,
-        /// Saturday and Sunday.
-        weekend: Vec<Event>,
-    },
-}
-
-/// One draw of a day.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Event {
-    /// Start in seconds after midnight, clock time.
-    pub start_s: u32,
-    /// Duration in s.
-    pub duration_s: u32,
-    /// Flow at the tap in m3/s.
-    pub flow_m3_s: f64,
-    /// Temperature at the tap in degC.
-    pub use_c: f64,
-    /// What it is for.
-    pub purpose: Purpose,
-}
-
-/// What a draw is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Purpose {
-    /// Someone stands under it.
-    Shower,
-    /// A bath being filled.
-    Bath,
-    /// Hand washing, cooking.
-    Sink,
-    /// A dishwasher.
-    Dishwasher,
-    /// A clothes washer.
-    Laundry,
-    /// Anything else.
-    Other,
-}
-
-impl Purpose {
-    /// True for draws in which cool water is felt.
-    pub fn is_comfort(self) -> bool {
-        matches!(self, Self::Shower | Self::Bath)
-    }
 }
 
 /// Days of the year from `first` to `last`, both included, 1 to 365; `first > last` runs over the turn of the year.

@@ -6,8 +6,8 @@ use thermal_network::spec::{ControllerSpec, ExchangerSpec};
 
 use super::backup::Backup;
 use super::section::Section;
+use crate::job::WaterUse;
 use crate::job::quantity::{Kind, rounded};
-use crate::job::{Pattern, WaterUse};
 use crate::problem::{Problem, Severity};
 
 /// What is compared.
@@ -69,7 +69,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
         }
     }
     let limit_c = plant.controller.high_limit_c;
-    let wanted_c = hottest_use_c(plant.water_use);
+    let wanted_c = plant.water_use.pattern.hottest_use_c();
     for (i, (element, section)) in plant.backup.elements.iter().zip(&plant.backup.sections).enumerate() {
         if element.set_c > limit_c {
             let problem = Problem::new(
@@ -98,15 +98,6 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
             .label("thermostat minus band")
             .help("raise the thermostat or narrow its band if water should never come cooler");
             section.report("set_temperature", problem);
-        }
-    }
-}
-
-fn hottest_use_c(water_use: &WaterUse) -> f64 {
-    match &water_use.pattern {
-        Pattern::Hourly { use_c, .. } => *use_c,
-        Pattern::Events { weekday, weekend } => {
-            weekday.iter().chain(weekend).map(|event| event.use_c).fold(f64::NEG_INFINITY, f64::max)
         }
     }
 }

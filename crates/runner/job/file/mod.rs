@@ -53,7 +53,7 @@ impl std::fmt::Display for Faults {
 
 impl std::error::Error for Faults {}
 
-/// Reads a job file; the path of its weather file counts from the job file's folder.
+/// Reads a job file; the paths of the files it names count from the job file's folder.
 ///
 /// # Errors
 /// All faults of the file, or the one that it cannot be read.
@@ -61,8 +61,9 @@ pub fn read(path: &Path) -> Result<Job, Faults> {
     let name = path.display().to_string();
     let text = std::fs::read_to_string(path)
         .map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })?;
-    let mut job = read_text(&name, &text).map_err(|problems| Faults { text, problems })?;
-    if let (Some(weather), Some(folder)) = (&job.weather, path.parent()) {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let mut job = read_in(folder, &name, &text).map_err(|problems| Faults { text, problems })?;
+    if let Some(weather) = &job.weather {
         job.weather = Some(folder.join(weather));
     }
     Ok(job)
@@ -82,19 +83,24 @@ fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
     }
 }
 
-/// Reads the text of a job file called `name`. Doubts that do not stop a run are in [`Job::notes`].
+/// Reads the text of a job file called `name`; a file of draws it names counts from the current folder. Doubts that do not
+/// stop a run are in [`Job::notes`].
 ///
 /// # Errors
 /// All faults of the text, with the doubts among them, in the order of the file.
 pub fn read_text(name: &str, text: &str) -> Result<Job, Vec<Problem>> {
+    read_in(Path::new(""), name, text)
+}
+
+fn read_in(folder: &Path, name: &str, text: &str) -> Result<Job, Vec<Problem>> {
     let (tree, errors) = DeTable::parse_recoverable(text);
     let syntax: Vec<Problem> = errors.iter().map(|error| not_toml(name, text, error)).collect();
-    let reader = Reader::new(name, text);
+    let reader = Reader::new(name, text, folder);
     let mut job = job(&reader, tree.get_ref());
     reader.report_unknown("", tree.get_ref());
     let (mut problems, echo) = reader.finish();
     // What a broken line was taken for says nothing new.
-    let line = |problem: &Problem| problem.place.as_ref().map(|place| place.line);
+    let line = |problem: &Problem| problem.place.as_ref().map(|place| (place.file == name, place.line));
     problems.retain(|problem| !syntax.iter().any(|fault| line(fault) == line(problem)));
     problems.splice(0..0, syntax);
     if problems.iter().any(|problem| problem.severity == Severity::Error) {
@@ -207,14 +213,18 @@ pub fn render(problems: &[Problem], text: &str) -> String {
             Severity::Warning => Level::WARNING,
             Severity::Note => Level::NOTE,
         };
-        let mut group = match &problem.place {
-            Some(place) => {
-                let span = place.span.clone().unwrap_or(0..0);
+        let mut group = match problem.place.as_ref().map(|place| (place, place.span.clone())) {
+            Some((place, Some(span))) => {
                 let mark = AnnotationKind::Primary.span(span);
                 let mark = if problem.label.is_empty() { mark } else { mark.label(&problem.label) };
                 level
                     .primary_title(&problem.message)
                     .element(Snippet::source(text).path(&place.file).annotation(mark))
+            }
+            // Of another file only the line is known.
+            Some((place, None)) => {
+                let title = format!("{}:{}: {}", place.file, place.line, problem.message);
+                Group::with_title(level.primary_title(title))
             }
             None => Group::with_title(level.primary_title(&problem.message)),
         };
