@@ -15,6 +15,7 @@ pub mod fluid;
 mod ledger;
 mod pipe;
 mod plant;
+mod plumbing;
 mod sensor;
 mod solar_loop;
 pub mod spec;

@@ -102,7 +102,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
     }
 }
 
-fn hottest_use_c(water_use: &WaterUse) -> f64 {
+pub(super) fn hottest_use_c(water_use: &WaterUse) -> f64 {
     match &water_use.pattern {
         Pattern::Hourly { use_c, .. } => *use_c,
         Pattern::Events { weekday, weekend } => {
@@ -115,6 +115,6 @@ fn percent(share: f64) -> String {
     format!("{} %", rounded(share * 100.0))
 }
 
-fn level(level_c: f64) -> String {
+pub(super) fn level(level_c: f64) -> String {
     format!("{}, {}", Kind::Level.shown(level_c, true), Kind::Level.shown(level_c, false))
 }

@@ -23,11 +23,12 @@ const TUBES: [(&str, Tube, Tube); 3] = [
     ("1 in", tube(28.57, 26.03, 375.0), tube(28.57, 26.80, 266.0)),
 ];
 
+/// A tube by itself.
 #[derive(Clone, Copy)]
-struct Tube {
-    outer_m: f64,
-    bore_m: f64,
-    wall_j_m_k: f64,
+pub(super) struct Tube {
+    pub outer_m: f64,
+    pub bore_m: f64,
+    pub wall_j_m_k: f64,
 }
 
 const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
@@ -36,7 +37,7 @@ const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
 
 pub(super) fn read(root: &Section<'_>) -> Pipes {
     let section = root.section("pipes");
-    let tube = copper(&section);
+    let tube = copper(&section, "for two collectors (common practice)");
     let insulation_m = section
         .ask("insulation", &[Kind::Length])
         .possible("0 in", "12 in")
@@ -79,7 +80,8 @@ pub(super) fn read(root: &Section<'_>) -> Pipes {
     }
 }
 
-fn copper(section: &Section<'_>) -> Tube {
+/// Copper tube by its nominal size, or any tube by its measures; 3/4 in unless given, for the reason `why`.
+pub(super) fn copper(section: &Section<'_>, why: &str) -> Tube {
     let size = |text: &str| {
         let diameter = parse(text, &[Kind::Length])?.si;
         let same = |nominal: &str| {
@@ -97,7 +99,7 @@ fn copper(section: &Section<'_>) -> Tube {
         &[("M", true), ("L", false)],
         ("M", "hard copper tube indoors (common practice)"),
     );
-    let chosen = section.words_or("tube", ("3/4 in", "for two collectors (common practice)"), size, |tube| {
+    let chosen = section.words_or("tube", ("3/4 in", why), size, |tube| {
         let tube = if type_m { tube.2 } else { tube.1 };
         format!("copper ASTM B88, bore {} mm", tube.bore_m * 1000.0)
     });

@@ -6,6 +6,7 @@
 
 mod foresight;
 mod loop_step;
+mod plumbing_step;
 mod stride;
 mod tank_step;
 
@@ -14,6 +15,7 @@ use std::ops::Range;
 use crate::assemble::{Checks, Fault};
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
+use crate::plumbing::Plumbing;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
@@ -24,6 +26,8 @@ use crate::tank::Tank;
 pub struct Plant {
     pub(crate) solar: Option<SolarLoop>,
     tanks: Vec<Tank>,
+    /// Pipe work between tanks and taps, where there is any.
+    plumbing: Option<Plumbing>,
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
     numerics: Numerics,
@@ -50,7 +54,8 @@ impl Plant {
         }
         let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let longest_stand_s = (stable_s as u32).max(1);
-        Ok(Self { solar, tanks, tank_starts, numerics: spec.numerics, longest_stand_s })
+        let plumbing = Plumbing::new(spec, &tanks);
+        Ok(Self { solar, tanks, plumbing, tank_starts, numerics: spec.numerics, longest_stand_s })
     }
 
     /// Number of tanks.
@@ -76,7 +81,12 @@ impl Plant {
                 .map_or(0.0, |solar| solar.collector.content_j(&state.nodes_c[self.collector_nodes()])),
             pipes_j: state.pipes.iter().map(|pipe| pipe.content_j()).sum(),
             tank_j,
+            plumbing_j: state.plumbing.content_j(),
         }
+    }
+
+    pub(crate) fn plumbing(&self) -> Option<&Plumbing> {
+        self.plumbing.as_ref()
     }
 
     pub(crate) fn nodes(&self) -> usize {
@@ -121,6 +131,9 @@ impl Plant {
             solar.renew(state, scratch, c, &drive);
             drive
         });
+        if let Some(plumbing) = &self.plumbing {
+            self.turn_bypass(plumbing, state, c);
+        }
         while left_s > 0 {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
             if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
