@@ -12,8 +12,8 @@ use crate::tank::ports::pass_through;
 /// Longest step while a transfer or recirculation pump runs, in s.
 const PUMPED_STEP_S: u32 = 60;
 
-/// Longest step of a draw that stirs a tank or may turn the bypass, in s.
-const STIRRING_STEP_S: u32 = 120;
+/// Longest step of a draw that passes the pipe between the tanks, stirs a tank or may turn the bypass, in s.
+const PASSING_STEP_S: u32 = 120;
 
 impl Plant {
     /// Longest step the pipe work allows, in s.
@@ -22,9 +22,8 @@ impl Plant {
         if state.plumbing.transfer_on || recirculates {
             return PUMPED_STEP_S;
         }
-        let turns = plumbing.bypasses_itself() || plumbing.inlet_mixing.iter().any(Option::is_some);
         match () {
-            () if c.draw.flow_m3_s > 0.0 && turns => STIRRING_STEP_S,
+            () if c.draw.flow_m3_s > 0.0 && plumbing.minds_draws() => PASSING_STEP_S,
             () if plumbing.transfer.is_some() => self.numerics.tank_step_s,
             () => u32::MAX,
         }

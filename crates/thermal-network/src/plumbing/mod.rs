@@ -122,9 +122,12 @@ impl Plumbing {
         }
     }
 
-    /// True if the bypass turns by itself.
-    pub(crate) fn bypasses_itself(&self) -> bool {
+    /// True if a long step of a draw would miss something: a bypass that turns by itself, what the pipe between the tanks
+    /// loses, or mixing.
+    pub(crate) fn minds_draws(&self) -> bool {
         self.bypass.is_some_and(|bypass| bypass.opens_c.is_finite())
+            || self.between.is_some()
+            || self.inlet_mixing.iter().any(Option::is_some)
     }
 
     /// Passes `j_k` from the first tank on towards the second; returns what arrives there in degC.
