@@ -4,6 +4,7 @@ mod allocation;
 mod cli;
 mod invented;
 mod job_file;
+mod layouts;
 mod limits;
 mod pictures;
 mod rating;

@@ -4,7 +4,7 @@ use thermal_network::spec::{PlumbingSpec, TankSpec};
 
 use super::heights::level;
 use super::section::Section;
-use crate::job::{Permission, PlumbingHours};
+use crate::job::PlumbingHours;
 use crate::problem::{Problem, Severity};
 
 /// What is looked at.
@@ -129,7 +129,9 @@ fn recirculation(root: &Section<'_>, layout: &Layout<'_>) {
             "the warm return fills the cool part that the sun needs; return it at the height of the element",
         );
     }
-    if layout.hours.recirculation == Permission::default() {
+    let all_day = |&(from, to): &(u32, u32)| from == 0 && to >= 24 * 60;
+    let minutes = &layout.hours.recirculation.minutes;
+    if minutes.is_empty() || minutes.iter().any(all_day) {
         let problem = Problem::new(Severity::Note, "the recirculation pump runs day and night")
             .label("all day")
             .help("such a loop can lose as much as the taps use: a timer (`hours`) saves most of it");

@@ -100,6 +100,10 @@ fn around(text: &str) -> Result<Around, Fault> {
         "outdoors" | "outside" => Surroundings::Outdoor,
         _ => {
             let help = "write tank room, backup tank room, attic, outdoors, or a temperature like \"68 F\"";
+            if !text.contains(|c: char| c.is_ascii_digit()) {
+                let what = format!("`{text}` is not a space known here");
+                return Err(Fault::new(what, "unknown space", 0..text.len()).help(help));
+            }
             let level_c = parse(text, &[Kind::Level]).map_err(|fault| fault.help(help))?.si;
             if (-40.0..=60.0).contains(&level_c) {
                 return Ok(Around::Steady(level_c));
@@ -227,6 +231,9 @@ fn inlet_mixing(section: &Section<'_>) -> Option<InletMixingSpec> {
         &[("none", false), ("by draw rate", true)],
         ("none", "cold water stays where the dip tube lets it out"),
     );
+    if !stirs && !section.has("inlet_bore") {
+        return None;
+    }
     let bore_m = section
         .ask("inlet_bore", &[Kind::Length])
         .possible("0.1 in", "6 in")
