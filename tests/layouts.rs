@@ -7,7 +7,7 @@ use suncask::problem::{Problem, Severity};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather;
 use suncask::year::{RunOptions, Setting, run};
-use thermal_network::spec::{Around, Surroundings};
+use thermal_network::spec::{Around, Numerics, Surroundings};
 
 const RECIRCULATION: &str = include_str!("../crates/runner/jobs/recirculation.toml");
 const FOOT_M: f64 = 0.3048;
@@ -106,6 +106,26 @@ fn all_parts_together_run_and_close() {
     let result = year_of(&job);
     closes(&result.annual);
     assert!(result.annual[Column::Transferred] > 10.0 && result.annual[Column::RecirculationLoss] > 100.0);
+}
+
+/// Steps of tens of seconds instead of minutes tell how much the turns of draw and pumps within a step cost. Measured: 0.005 % of
+/// the solar heat, 0.04 % of backup and loop, 0.3 % of the pipe between, 0.01 % of the tanks' losses.
+#[test]
+fn a_year_of_all_parts_settles_as_steps_shrink() {
+    let mut job = job(&format!("{}{EVERY_PART}", two_tanks()));
+    let usual = year_of(&job).annual;
+    job.plant.numerics = Numerics { tank_step_s: 20, quiet_step_s: 300, ..job.plant.numerics };
+    let fine = year_of(&job).annual;
+    for (column, most) in [
+        (Column::HeatIntoTank, 0.001),
+        (Column::BackupHeat, 0.002),
+        (Column::BetweenLoss, 0.006),
+        (Column::RecirculationLoss, 0.001),
+        (Column::Tank1Loss, 0.001),
+        (Column::Tank2Loss, 0.001),
+    ] {
+        assert_relative_eq!(usual[column], fine[column], max_relative = most);
+    }
 }
 
 #[test]

@@ -20,10 +20,12 @@ impl Plant {
     pub(super) fn longest_plumbing_step_s(&self, plumbing: &Plumbing, state: &State, c: &Conditions) -> u32 {
         let recirculates = plumbing.recirculation.is_some() && c.orders.recirculates;
         if state.plumbing.transfer_on || recirculates {
-            return PUMPED_STEP_S;
+            return PUMPED_STEP_S.min(self.numerics.tank_step_s);
         }
         match () {
-            () if c.draw.flow_m3_s > 0.0 && plumbing.minds_draws() => PASSING_STEP_S,
+            () if c.draw.flow_m3_s > 0.0 && plumbing.minds_draws() => {
+                PASSING_STEP_S.min(self.numerics.tank_step_s)
+            }
             () if plumbing.transfer.is_some() => self.numerics.tank_step_s,
             () => u32::MAX,
         }

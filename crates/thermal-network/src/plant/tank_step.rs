@@ -35,6 +35,10 @@ impl Plant {
         }
         self.draw(state, scratch, c, seconds, flows);
         if let Some(plumbing) = &self.plumbing {
+            // What stirs the first tank does not go on through the next step as it went in this one.
+            if plumbing.stirs_first(&state.plumbing, c) {
+                state.warming_draw_m3_s = None;
+            }
             self.pump_water(plumbing, state, c, seconds, flows);
             plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
         }

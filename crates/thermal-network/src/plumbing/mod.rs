@@ -130,6 +130,13 @@ impl Plumbing {
             || self.inlet_mixing.iter().any(Option::is_some)
     }
 
+    /// True if a draw or a pump stirs the first tank.
+    pub(crate) fn stirs_first(&self, state: &PlumbingState, c: &Conditions) -> bool {
+        let recirculates =
+            c.orders.recirculates && self.recirculation.as_ref().is_some_and(|line| line.return_tank == 0);
+        state.transfer_on || recirculates || (c.draw.flow_m3_s > 0.0 && self.inlet_mixing[0].is_some())
+    }
+
     /// Passes `j_k` from the first tank on towards the second; returns what arrives there in degC.
     pub(crate) fn pass_between(
         &self,

