@@ -33,7 +33,7 @@ fn turnover_j(flows: &Flows) -> f64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(512))]
+    #![proptest_config(ProptestConfig::with_cases(384))]
 
     /// Every hour closes for every component; no number is lost; what is counted is not negative and not longer than the
     /// hour.

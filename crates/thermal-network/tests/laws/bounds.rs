@@ -100,7 +100,7 @@ fn prompt(mut spec: PlantSpec) -> PlantSpec {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(1024))]
+    #![proptest_config(ProptestConfig::with_cases(512))]
 
     #[test]
     fn no_temperature_leaves_the_range_of_its_inputs(spec in layout(), day in day()) {
