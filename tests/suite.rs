@@ -5,6 +5,7 @@ mod cli;
 mod hydraulics;
 mod invented;
 mod job_file;
+mod layouts;
 mod limits;
 mod pictures;
 mod rating;

@@ -1,10 +1,10 @@
 //! Plants that leave a single component something to do.
 
-use thermal_network::flows::{Conditions, Draw, Flows};
+use thermal_network::flows::{Conditions, Draw, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CollectorSpec, ControllerSpec, ExchangerSpec, LoopSpec, Numerics, PlantSpec, PumpFlow, PumpSpec,
-    SensorSpec, Surroundings, TankSpec,
+    CollectorSpec, ControllerSpec, ExchangerSpec, LoopSpec, Numerics, PlantSpec, PlumbingSpec, PumpFlow,
+    PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Contents, Misfit, Plant, Scratch, State};
 
@@ -105,7 +105,8 @@ pub(super) fn plant(tank: TankSpec, solar_loop: Option<LoopSpec>) -> Plant {
 pub(super) const FINE: Numerics = Numerics { loop_step_s: 1.0, tank_step_s: 1, quiet_step_s: 1 };
 
 pub(super) fn plant_with(tank: TankSpec, solar_loop: Option<LoopSpec>, numerics: Numerics) -> Plant {
-    Plant::assemble(&PlantSpec { solar_loop, tanks: vec![tank], numerics }).expect("a sound plant")
+    Plant::assemble(&PlantSpec { solar_loop, tanks: vec![tank], plumbing: PlumbingSpec::default(), numerics })
+        .expect("a sound plant")
 }
 
 /// Rooms at 20 degC, no sun, no draw.
@@ -122,6 +123,7 @@ pub(super) fn still(air_c: f64) -> Conditions {
         cold_water_c: 15.0,
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        orders: Orders::default(),
     }
 }
 

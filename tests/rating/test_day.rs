@@ -6,8 +6,8 @@
 //! tank holds more or less at the day's end.
 
 use suncask::job::Baseline;
-use thermal_network::flows::{Conditions, Draw, Flows};
-use thermal_network::spec::{Numerics, PlantSpec};
+use thermal_network::flows::{Conditions, Draw, Flows, Orders};
+use thermal_network::spec::{Numerics, PlantSpec, PlumbingSpec};
 use thermal_network::{Contents, Plant, Scratch, State};
 
 use super::job;
@@ -57,7 +57,12 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
     let Baseline::Simulated { tank, efficiency_frac } = job(&text).baseline else { panic!("simulated") };
     let loss_w_k = job(&text).echoed("heater_without_sun.label_loss").expect("a label");
     let capacity_j_k = tank.water_kg_m3 * tank.water_j_kg_k;
-    let spec = PlantSpec { solar_loop: None, tanks: vec![*tank], numerics: Numerics::default() };
+    let spec = PlantSpec {
+        solar_loop: None,
+        tanks: vec![*tank],
+        plumbing: PlumbingSpec::default(),
+        numerics: Numerics::default(),
+    };
     let plant = Plant::assemble(&spec).expect("a plant");
     let (mut state, mut scratch) = (State::new(&plant, celsius(125.0)), Scratch::new(&plant));
     let still = Conditions {
@@ -72,6 +77,7 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
         cold_water_c: celsius(58.0),
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        orders: Orders::default(),
     };
     let mut day = Flows::new();
     let (mut drawn_m3, mut stored_j) = (0.0, 0.0);

@@ -10,8 +10,8 @@ use serde_json::Value;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use suncask::job::{
-    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, Protection, Room, Rooms,
-    WaterUse,
+    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, PlumbingHours, Protection,
+    Room, Rooms, WaterUse,
 };
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
@@ -19,7 +19,7 @@ use suncask::year::{RunOptions, Setting, run};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 
 /// Water of stores and draws in the reference cases: kg/m3 and J/(kg K).
@@ -247,8 +247,14 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             wind_frac: 1.0,
         },
         collectors: CollectorField::default(),
-        plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
+        plant: PlantSpec {
+            solar_loop: Some(solar_loop(case, first)?),
+            tanks,
+            plumbing: PlumbingSpec::default(),
+            numerics: Numerics::default(),
+        },
         element_hours: Vec::new(),
+        plumbing_hours: PlumbingHours::default(),
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),

@@ -12,7 +12,7 @@ mod water;
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
-use thermal_network::spec::{PlantSpec, TankSpec};
+use thermal_network::spec::{PlantSpec, PlumbingSpec, RecirculationSpec, TankSpec};
 
 pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
@@ -39,6 +39,8 @@ pub struct Job {
     pub collectors: CollectorField,
     /// When each element may run, in the order of the elements through all tanks; missing entries mean always.
     pub element_hours: Vec<Permission>,
+    /// When recirculation runs and when the bypass is turned.
+    pub plumbing_hours: PlumbingHours,
     /// Temperatures around tanks and pipes.
     pub rooms: Rooms,
     /// Hot-water use.
@@ -82,6 +84,19 @@ impl Job {
     /// The SI value of a quantity as it was understood, by its key in the job file.
     pub fn echoed(&self, key: &str) -> Option<f64> {
         self.echo.iter().find(|echo| echo.key == key)?.si
+    }
+
+    /// The plant of the heater without sun, if it is stepped: its tank alone, with the house's recirculation loop.
+    pub fn plant_without_sun(&self) -> Option<PlantSpec> {
+        let Baseline::Simulated { tank, .. } = &self.baseline else { return None };
+        let line = self.plant.plumbing.recirculation;
+        let recirculation = line.map(|line| RecirculationSpec { return_tank: 0, ..line });
+        Some(PlantSpec {
+            solar_loop: None,
+            tanks: vec![(**tank).clone()],
+            plumbing: PlumbingSpec { recirculation, ..PlumbingSpec::default() },
+            numerics: self.plant.numerics,
+        })
     }
 }
 
@@ -190,6 +205,29 @@ pub struct Permission {
     pub weekdays: [bool; 7],
     /// Days of the year allowed.
     pub days: Vec<DaySpan>,
+}
+
+impl Permission {
+    /// Never.
+    pub fn never() -> Self {
+        Self { minutes: vec![(0, 0)], ..Self::default() }
+    }
+}
+
+/// When the house's own pump and valve stand which way, on clock time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlumbingHours {
+    /// The recirculation pump runs.
+    pub recirculation: Permission,
+    /// The bypass of the second tank is turned by hand.
+    pub bypass: Permission,
+}
+
+impl Default for PlumbingHours {
+    /// Recirculation all day, where there is any, and no bypass.
+    fn default() -> Self {
+        Self { recirculation: Permission::default(), bypass: Permission::never() }
+    }
 }
 
 /// Incoming cold water.

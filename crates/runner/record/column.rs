@@ -73,6 +73,9 @@ columns! {
     TankLoss "tank_loss_kwh" "kWh" Sum "Tank loss" "Heat lost through the skins and fittings of all tanks.";
     Tank1Loss "tank_1_loss_kwh" "kWh" Sum "Loss of the first tank" "Heat lost by the tank the sun heats.";
     Tank2Loss "tank_2_loss_kwh" "kWh" Sum "Loss of the second tank" "Heat lost by the second tank; 0 where there is none.";
+    BetweenLoss "pipe_between_loss_kwh" "kWh" Sum "Loss of the pipe between the tanks" "Heat lost by the pipe from the first tank to the second, flowing and standing; 0 where there is none.";
+    RecirculationLoss "recirculation_loss_kwh" "kWh" Sum "Recirculation loss" "Heat lost by the recirculation loop through the house, running and standing; 0 where there is none.";
+    Transferred "transferred_kwh" "kWh" Sum "Heat moved to the second tank" "Heat the transfer pump brought from the first tank to the second; 0 where there is none.";
     Load "load_kwh" "kWh" Sum "Hot water wanted" "Heat to bring the drawn water from the incoming cold to the tap temperature.";
     Delivered "delivered_kwh" "kWh" Sum "Hot water delivered" "Heat that came with the drawn water.";
     Shortfall "shortfall_kwh" "kWh" Sum "Shortfall" "Part of the hot water wanted that was missing because the tank was too cool.";
@@ -82,7 +85,8 @@ columns! {
     TapVolume "hot_water_use_l" "L" Sum "Water at the taps" "Volume drawn at the taps at tap temperature.";
     BackupPurchased "backup_purchased_kwh" "kWh" Sum "Backup energy bought" "Electricity or fuel bought for backup heat.";
     BackupHeat "backup_heat_kwh" "kWh" Sum "Backup heat" "Heat the backup put into water.";
-    Pump "pump_kwh" "kWh" Sum "Pump electricity" "Electricity of the pumps.";
+    Pump "pump_kwh" "kWh" Sum "Pump electricity" "Electricity of the pumps of the solar plant, the transfer pump included.";
+    RecirculationPump "recirculation_pump_kwh" "kWh" Sum "Recirculation pump electricity" "Electricity of the recirculation pump; the house without sun pays it too, so that it is in no saving.";
     Control "control_kwh" "kWh" Sum "Controller electricity" "Standing electricity of the controller.";
     PumpStarts "pump_starts" "-" Sum "Pump starts" "Number of starts of the loop pump.";
     PumpHours "pump_hours" "h" Sum "Pump hours" "Time the loop pump ran.";

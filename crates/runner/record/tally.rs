@@ -133,7 +133,10 @@ impl Tally {
             .iter()
             .map(|sums| {
                 let flows = &sums.flows;
-                flows.absorbed_j.abs() + flows.pump_heat_j + flows.element_j.iter().sum::<f64>()
+                flows.absorbed_j.abs()
+                    + flows.pump_heat_j
+                    + flows.plumbing.pump_heat_j
+                    + flows.element_j.iter().sum::<f64>()
             })
             .sum()
     }
@@ -242,6 +245,9 @@ impl Sums {
             (Column::TankLoss, kwh(loss_j)),
             (Column::Tank1Loss, kwh(flows.tank_loss_j[0])),
             (Column::Tank2Loss, kwh(flows.tank_loss_j[1])),
+            (Column::BetweenLoss, kwh(flows.plumbing.between_loss_j)),
+            (Column::RecirculationLoss, kwh(flows.plumbing.recirculation_loss_j)),
+            (Column::Transferred, kwh(flows.plumbing.transferred_j)),
             (Column::Load, kwh(flows.load_j)),
             (Column::Delivered, kwh(flows.delivered_j)),
             (Column::Shortfall, kwh(flows.shortfall_j)),
@@ -252,7 +258,8 @@ impl Sums {
             // An element turns all it buys into heat.
             (Column::BackupPurchased, kwh(element_j)),
             (Column::BackupHeat, kwh(element_j)),
-            (Column::Pump, kwh(flows.pump_j)),
+            (Column::Pump, kwh(flows.pump_j + flows.plumbing.transfer_pump_j)),
+            (Column::RecirculationPump, kwh(flows.plumbing.recirculation_pump_j)),
             (Column::Control, control_w * hours / 1000.0),
             (Column::PumpStarts, f64::from(flows.pump_starts)),
             (Column::PumpHours, flows.pump_s / S_PER_HOUR),

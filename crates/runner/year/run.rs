@@ -1,6 +1,5 @@
 //! One job in one weather year, with its baseline: the accounts that everything else shows.
 
-use thermal_network::spec::PlantSpec;
 use thermal_network::{Fault, Plant};
 
 use super::{Setting, drive};
@@ -106,11 +105,9 @@ struct Beside {
 impl Beside {
     /// Steps a simulated baseline on the same draws, cold water and surroundings.
     fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
-        let Baseline::Simulated { tank, .. } = &job.baseline else {
+        let Some(spec) = job.plant_without_sun() else {
             return Ok(Self { months: None, hours: None });
         };
-        let spec =
-            PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: job.plant.numerics };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let mut setting = setting.clone();
         setting.permissions = crate::draws::PermissionYear::build(&[], &job.calendar);
@@ -122,11 +119,15 @@ impl Beside {
     /// Adds what the heater without sun would have bought, and the savings.
     fn add(&self, job: &Job, tally: &Tally, simulated: Option<&Tally>, periods: &mut [Accounts]) {
         let heater = simulated.map(|tally| tally.accounts(0.0, 0.0));
+        // A heater held at its set point heats the house's loop as the plant does, less what the pump adds.
+        let loop_pump = job.plant.plumbing.recirculation.map_or(0.0, |line| line.pump.heat_to_water_frac);
         for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
             let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
                 (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
                     let standby_kwh = ua_w_k * (set_c * seconds - room_k_s) / J_PER_KWH;
-                    ((period[Column::Load] + standby_kwh) / efficiency_frac, 0.0, *efficiency_frac)
+                    let loop_kwh =
+                        period[Column::RecirculationLoss] - loop_pump * period[Column::RecirculationPump];
+                    ((period[Column::Load] + standby_kwh + loop_kwh) / efficiency_frac, 0.0, *efficiency_frac)
                 }
                 (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => (
                     heater[i][Column::BackupHeat] / efficiency_frac,

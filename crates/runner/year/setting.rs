@@ -2,11 +2,11 @@
 
 use solar_geometry::horizon::{Horizon, HorizonPoint, ShadingTable};
 use solar_geometry::surface::Plane;
-use thermal_network::flows::{Conditions, Draw};
+use thermal_network::flows::{Conditions, Draw, Orders};
 
 use crate::draws::clock::DAY_S;
 use crate::draws::{AirClimate, DrawYear, PermissionYear, RoomYear, cold_water_by_day};
-use crate::job::{Aspect, Job};
+use crate::job::{Aspect, Calendar, Job, PlumbingHours};
 use crate::weather::WeatherYear;
 use crate::weather::plane::{DiffuseModifier, PlaneBlock, PlaneOptics, PlaneYear, STEFAN_BOLTZMANN_W_M2_K4};
 use crate::weather::sun_year::SunYear;
@@ -22,6 +22,8 @@ pub struct Setting {
     pub cold_water_c: Vec<f64>,
     /// When each element may run.
     pub permissions: PermissionYear,
+    /// When recirculation runs and the bypass is turned: bits of [`orders`].
+    pub(super) orders: PermissionYear,
     tank_room: RoomYear,
     second_tank_room: RoomYear,
     other_space: RoomYear,
@@ -42,6 +44,7 @@ impl Setting {
             draws: DrawYear::build(&job.water_use, &job.calendar),
             cold_water_c: cold.to_vec(),
             permissions: PermissionYear::build(&job.element_hours, &job.calendar),
+            orders: order_year(&job.plumbing_hours, &job.calendar),
             tank_room: RoomYear::build(job.rooms.tank, weather),
             second_tank_room: RoomYear::build(job.rooms.second_tank, weather),
             other_space: RoomYear::build(job.rooms.other, weather),
@@ -72,8 +75,18 @@ impl Setting {
             cold_water_c: self.cold_water_c[(second as u32 / DAY_S) as usize % self.cold_water_c.len()],
             draw: Draw::default(),
             elements_allowed: u32::MAX,
+            orders: Orders::default(),
         }
     }
+}
+
+fn order_year(hours: &PlumbingHours, calendar: &Calendar) -> PermissionYear {
+    PermissionYear::build(&[hours.recirculation.clone(), hours.bypass.clone()], calendar)
+}
+
+/// The orders behind the bits that [`order_year`] laid out.
+pub(super) fn orders(bits: u32) -> Orders {
+    Orders { recirculates: bits & 1 != 0, bypassed: bits & 2 != 0 }
 }
 
 /// A job's view of the sky in the terms of the plane computation.

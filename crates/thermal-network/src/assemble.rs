@@ -60,28 +60,29 @@ impl Checks {
         if let Some(solar_loop) = &spec.solar_loop {
             checks.solar_loop(solar_loop, spec.tanks.first().map_or(0, |tank| tank.slices));
         }
+        checks.plumbing(spec);
         checks.faults
     }
 
-    fn expect(&mut self, part: &str, holds: bool, message: impl FnOnce() -> String) {
+    pub(crate) fn expect(&mut self, part: &str, holds: bool, message: impl FnOnce() -> String) {
         if !holds {
             self.faults.push(Fault { part: part.to_owned(), message: message() });
         }
     }
 
-    fn positive(&mut self, part: &str, what: &str, value: f64) {
+    pub(crate) fn positive(&mut self, part: &str, what: &str, value: f64) {
         self.expect(part, value > 0.0 && value.is_finite(), || {
             format!("{what} must be above zero, is {value}")
         });
     }
 
-    fn not_negative(&mut self, part: &str, what: &str, value: f64) {
+    pub(crate) fn not_negative(&mut self, part: &str, what: &str, value: f64) {
         self.expect(part, value >= 0.0 && value.is_finite(), || {
             format!("{what} must not be negative, is {value}")
         });
     }
 
-    fn height(&mut self, part: &str, what: &str, frac: f64) {
+    pub(crate) fn height(&mut self, part: &str, what: &str, frac: f64) {
         self.expect(part, (0.0..=1.0).contains(&frac), || {
             format!("{what} must lie between 0 and 1, is {frac}")
         });

@@ -30,6 +30,17 @@ pub struct Conditions {
     pub draw: Draw,
     /// Bit `i` set: element `i` (counted through all tanks) may run.
     pub elements_allowed: u32,
+    /// Position of the house's own valves and pumps.
+    pub orders: Orders,
+}
+
+/// What people and clocks ask of the pipe work, where it is fitted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Orders {
+    /// The bypass is turned by hand: the first tank's water goes straight to the house.
+    pub bypassed: bool,
+    /// The recirculation pump runs.
+    pub recirculates: bool,
 }
 
 /// A draw at the tap, through the mixing valve.
@@ -104,6 +115,48 @@ pub struct Flows {
     pub tank_steps: u64,
     /// Loop substeps taken with the pump on.
     pub loop_steps: u64,
+    /// What crossed in the pipe work between tanks and taps.
+    pub plumbing: PlumbingFlows,
+}
+
+/// Sums over a span for the pipe work, in J.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct PlumbingFlows {
+    /// Heat that passing water left in the pipe between the tanks.
+    pub between_gain_j: f64,
+    /// Loss of the pipe between the tanks.
+    pub between_loss_j: f64,
+    /// Heat that circulating water left in the recirculation loop.
+    pub recirculation_gain_j: f64,
+    /// Loss of the recirculation loop, running and standing.
+    pub recirculation_loss_j: f64,
+    /// Electricity of the recirculation pump.
+    pub recirculation_pump_j: f64,
+    /// Heat the transfer pump brought to the second tank.
+    pub transferred_j: f64,
+    /// Electricity of the transfer pump.
+    pub transfer_pump_j: f64,
+    /// Part of both pumps' electricity that warmed the water.
+    pub pump_heat_j: f64,
+    /// Heat that recirculation and transfer carried out of each tank, above that with which the water came in.
+    pub circulated_j: [f64; MAX_TANKS],
+}
+
+impl PlumbingFlows {
+    /// Adds the sums of a later span.
+    fn add(&mut self, later: &Self) {
+        self.between_gain_j += later.between_gain_j;
+        self.between_loss_j += later.between_loss_j;
+        self.recirculation_gain_j += later.recirculation_gain_j;
+        self.recirculation_loss_j += later.recirculation_loss_j;
+        self.recirculation_pump_j += later.recirculation_pump_j;
+        self.transferred_j += later.transferred_j;
+        self.transfer_pump_j += later.transfer_pump_j;
+        self.pump_heat_j += later.pump_heat_j;
+        for tank in 0..MAX_TANKS {
+            self.circulated_j[tank] += later.circulated_j[tank];
+        }
+    }
 }
 
 impl Conditions {
@@ -157,6 +210,7 @@ impl Flows {
         self.hottest_collector_c = self.hottest_collector_c.max(later.hottest_collector_c);
         self.tank_steps += later.tank_steps;
         self.loop_steps += later.loop_steps;
+        self.plumbing.add(&later.plumbing);
     }
 }
 

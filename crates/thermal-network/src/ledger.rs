@@ -13,6 +13,8 @@ pub struct Contents {
     pub pipes_j: f64,
     /// Each tank.
     pub tank_j: [f64; MAX_TANKS],
+    /// Pipe between the tanks and recirculation loop.
+    pub plumbing_j: f64,
 }
 
 impl Contents {
@@ -23,7 +25,7 @@ impl Contents {
 
     /// Sum over all components in J.
     pub fn total_j(&self) -> f64 {
-        self.collector_j + self.pipes_j + self.tank_j.iter().sum::<f64>()
+        self.collector_j + self.pipes_j + self.tank_j.iter().sum::<f64>() + self.plumbing_j
     }
 }
 
@@ -36,6 +38,8 @@ pub struct Misfit {
     pub collector_j: f64,
     /// Each tank.
     pub tank_j: [f64; MAX_TANKS],
+    /// Pipe between the tanks and recirculation loop.
+    pub plumbing_j: f64,
     /// The whole plant.
     pub whole_j: f64,
 }
@@ -61,15 +65,22 @@ impl Misfit {
             *misfit_j = solar_j + flows.element_j[tank]
                 - flows.tank_loss_j[tank]
                 - flows.drawn_j[tank]
+                - flows.plumbing.circulated_j[tank]
                 - (after.tank_j[tank] - before.tank_j[tank]);
             whole_j += *misfit_j;
         }
-        Self { loop_j, collector_j, tank_j, whole_j }
+        let pipes = &flows.plumbing;
+        let plumbing_j = pipes.between_gain_j + pipes.recirculation_gain_j
+            - pipes.between_loss_j
+            - pipes.recirculation_loss_j
+            - (after.plumbing_j - before.plumbing_j);
+        whole_j += plumbing_j;
+        Self { loop_j, collector_j, tank_j, plumbing_j, whole_j }
     }
 
     /// The largest of them, in J.
     pub fn largest_j(&self) -> f64 {
-        [self.loop_j, self.collector_j, self.whole_j]
+        [self.loop_j, self.collector_j, self.plumbing_j, self.whole_j]
             .iter()
             .chain(&self.tank_j)
             .fold(0.0, |most: f64, misfit_j| most.max(misfit_j.abs()))

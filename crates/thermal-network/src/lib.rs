@@ -17,6 +17,7 @@ mod ledger;
 pub mod phase;
 mod pipe;
 mod plant;
+mod plumbing;
 mod sensor;
 mod solar_loop;
 pub mod spec;

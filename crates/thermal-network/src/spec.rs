@@ -2,6 +2,13 @@
 //!
 //! Heights are shares of a tank's height, 0 at the bottom and 1 at the top. Everything is SI; temperatures in degC.
 
+mod plumbing;
+
+pub use plumbing::{
+    Around, BypassSpec, InletMixingSpec, PlumbingSpec, RecirculationSpec, TransferSpec, WaterPipeSpec,
+    WaterPumpSpec,
+};
+
 use crate::fluid::Fluid;
 
 /// A whole plant: the tanks in the order in which drawn water passes them, and the collector loop that heats the first.
@@ -11,6 +18,8 @@ pub struct PlantSpec {
     pub solar_loop: Option<LoopSpec>,
     /// One or two tanks; cold water enters the first, hot water leaves the last. The loop heats the first.
     pub tanks: Vec<TankSpec>,
+    /// What joins the tanks to each other and to the house.
+    pub plumbing: PlumbingSpec,
     /// Step lengths.
     pub numerics: Numerics,
 }

@@ -6,6 +6,7 @@ use crate::exchanger::coil::CoilStep;
 use crate::flows::Conditions;
 use crate::pipe::PipeContent;
 use crate::plant::Plant;
+use crate::plumbing::PlumbingState;
 use crate::solar_loop::LoopRun;
 use crate::tank::flow::Circulation;
 
@@ -32,6 +33,8 @@ pub struct State {
     pub(crate) warming_draw_m3_s: Option<f64>,
     /// Capacity flow the loop would have at its present temperature, in W/K.
     pub(crate) flow_w_k: f64,
+    /// Water in the pipes between tanks and taps, and their valves.
+    pub(crate) plumbing: PlumbingState,
 }
 
 /// Working memory of a step; holds nothing that a result depends on.
@@ -69,6 +72,7 @@ impl State {
             coil_trend_s: 0.0,
             warming_draw_m3_s: None,
             flow_w_k: 0.0,
+            plumbing: PlumbingState::new(plant.plumbing(), start_c),
         }
     }
 

@@ -18,9 +18,10 @@ pub(super) struct Backup<'r> {
     pub interlock: bool,
 }
 
-pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
+/// Backup in the tank the sun heats; where a second tank has its own (`elsewhere`), there is none unless it is given.
+pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank, elsewhere: bool) -> Backup<'r> {
     let mut sections = root.sections("backup");
-    if sections.is_empty() {
+    if sections.is_empty() && !elsewhere {
         sections.push(root.section("backup"));
     }
     let mut elements = Vec::new();
@@ -50,7 +51,7 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
     backup
 }
 
-fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
+pub(super) fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
     let height_frac = height(
         section,
         "height",
@@ -110,7 +111,8 @@ pub(super) fn sensor(section: &Section<'_>, [offset, seat, lag]: [&'static str; 
     }
 }
 
-fn hours(section: &Section<'_>) -> Permission {
+/// When a timer lets something run.
+pub(super) fn hours(section: &Section<'_>) -> Permission {
     let none = |_: &Vec<(u32, u32)>| String::new();
     let minutes = section.words_or("hours", ("always", "no timer"), when::hours, none).unwrap_or_default();
     let weekdays = section.words_or("weekdays", ("every day", "no timer"), when::weekdays, |_| String::new());

@@ -106,6 +106,6 @@ fn percent(share: f64) -> String {
     format!("{} %", rounded(share * 100.0))
 }
 
-fn level(level_c: f64) -> String {
+pub(super) fn level(level_c: f64) -> String {
     format!("{}, {}", Kind::Level.shown(level_c, true), Kind::Level.shown(level_c, false))
 }

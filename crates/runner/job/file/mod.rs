@@ -3,6 +3,7 @@
 //! One file of this folder reads one group of sections; `heights` holds the checks that look across them.
 
 mod backup;
+mod backup_tank;
 mod baseline;
 mod coil_tube;
 mod collectors;
@@ -12,7 +13,9 @@ mod heights;
 mod house;
 mod hydraulics;
 mod label;
+mod layout_checks;
 mod pipes;
+mod plumbing;
 mod protection;
 mod section;
 mod tank;
@@ -26,7 +29,7 @@ use thermal_network::spec::{LoopSpec, Numerics, PlantSpec};
 use toml::de::{DeTable, DeValue};
 
 use self::section::Reader;
-use crate::job::Job;
+use crate::job::{Job, Permission};
 use crate::problem::{Problem, Severity};
 
 /// Source of a default that is ordinary practice of the trade.
@@ -140,7 +143,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let collectors = collectors::read(&root);
     let tank = tank::read(&root);
     let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
-    let backup = backup::read(&root, &tank);
+    let backup = backup::read(&root, &tank, backup_tank::given(&root));
     let pipes = pipes::read(&root);
     let protection = protection::read(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank);
@@ -170,6 +173,27 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let mut tank_spec = tank.spec;
     tank_spec.interlock = backup.interlock;
     tank_spec.elements = backup.elements;
+    let mut rooms = tank.rooms;
+    let mut element_hours = backup.hours;
+    let mut tanks = vec![tank_spec];
+    if let Some(second) = backup_tank::read(&root) {
+        rooms.second_tank = second.room;
+        // Missing entries would shift those of the second tank.
+        element_hours.resize(tanks[0].elements.len(), Permission::default());
+        element_hours.extend(second.hours);
+        tanks.push(second.spec);
+    }
+    let (plumbing, plumbing_hours) = plumbing::read(&root, &mut tanks);
+    layout_checks::check(
+        &root,
+        &layout_checks::Layout {
+            tanks: &tanks,
+            plumbing: &plumbing,
+            hours: &plumbing_hours,
+            high_limit_c: controller.spec.high_limit_c,
+            wanted_c: water_use.pattern.hottest_use_c(),
+        },
+    );
     Job {
         name: house.name,
         weather: house.weather,
@@ -185,11 +209,13 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
                 exchanger,
                 controller: controller.spec,
             }),
-            tanks: vec![tank_spec],
+            tanks,
+            plumbing,
             numerics: Numerics::default(),
         },
-        element_hours: backup.hours,
-        rooms: tank.rooms,
+        element_hours,
+        plumbing_hours,
+        rooms,
         water_use,
         cold_water,
         baseline,

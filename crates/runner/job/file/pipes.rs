@@ -29,7 +29,7 @@ pub(super) struct Tube {
     pub outer_m: f64,
     pub bore_m: f64,
     /// Heat capacity of the wall in J/(m K).
-    wall_j_m_k: f64,
+    pub wall_j_m_k: f64,
 }
 
 const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
@@ -38,16 +38,11 @@ const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
 
 pub(super) fn read(root: &Section<'_>) -> Pipes {
     let section = root.section("pipes");
-    let mut tube = copper(
+    let tube = copper_with_wall(
         &section,
         ("3/4 in", "for two collectors (common practice)"),
         ("M", "hard copper tube indoors (common practice)"),
     );
-    tube.wall_j_m_k = section
-        .ask("wall_capacity", &[Kind::CapacityPerLength])
-        .possible("0 J/mK", "100000 J/mK")
-        .given()
-        .map_or(tube.wall_j_m_k, |capacity| capacity.si);
     let insulation_m = section
         .ask("insulation", &[Kind::Length])
         .possible("0 in", "12 in")
@@ -88,6 +83,17 @@ pub(super) fn read(root: &Section<'_>) -> Pipes {
         supply: way("supply").into_iter().filter(present).collect(),
         ret: way("return").into_iter().rev().filter(present).collect(),
     }
+}
+
+/// The same, with its wall under the key `wall_capacity` for a tube that is not of copper.
+pub(super) fn copper_with_wall(section: &Section<'_>, size: (&str, &str), kind: (&str, &str)) -> Tube {
+    let mut tube = copper(section, size, kind);
+    tube.wall_j_m_k = section
+        .ask("wall_capacity", &[Kind::CapacityPerLength])
+        .possible("0 J/mK", "100000 J/mK")
+        .given()
+        .map_or(tube.wall_j_m_k, |capacity| capacity.si);
+    tube
 }
 
 /// Tube under the keys `tube`, `tube_type`, `bore` and `outer_diameter`; the defaults are a nominal size and a type, each with

@@ -1,4 +1,4 @@
-//! The tank: `[tank]`.
+//! A tank: `[tank]`, which the sun heats, and what it has in common with `[backup_tank]`.
 
 use std::f64::consts::PI;
 
@@ -38,19 +38,41 @@ pub(super) fn height(section: &Section<'_>, key: &'static str, tank_m: f64, defa
 }
 
 pub(super) fn read(root: &Section<'_>) -> Tank {
-    let section = root.section("tank");
+    let usual = Usual {
+        volume: ("80 gal", "goes with two 4x8 ft collectors (common practice)"),
+        stands_in: ("68 F", "a heated room (common practice)"),
+        fittings_loss: "0.6 W/K",
+    };
+    let (spec, room) = vessel(&root.section("tank"), &usual);
+    Tank { spec, rooms: Rooms { tank: room, second_tank: room, other: Room::Attic } }
+}
+
+/// Defaults in which tanks differ, with their sources.
+pub(super) struct Usual {
+    pub volume: (&'static str, &'static str),
+    pub stands_in: (&'static str, &'static str),
+    pub fittings_loss: &'static str,
+}
+
+/// Loss in W/K that a port without a heat trap adds: 0.1 to 0.4 W/K (common practice).
+pub(super) const UNTRAPPED_W_K: f64 = 0.25;
+
+/// A tank without its elements, and where it stands.
+pub(super) fn vessel(section: &Section<'_>, usual: &Usual) -> (TankSpec, Room) {
     let volume_m3 = section
         .ask("volume", &[Kind::Volume])
         .possible("2 gal", "5000 gal")
         .usual("30 gal", "200 gal")
-        .or("80 gal", "goes with two 4x8 ft collectors (common practice)");
-    let height_m = water_height(&section, volume_m3);
-    let label_w_k = label::tank_loss_w_k(&section, volume_m3);
+        .or(usual.volume.0, usual.volume.1);
+    let height_m = water_height(section, volume_m3);
+    let label_w_k = label::tank_loss_w_k(section, volume_m3);
     let [side, top, bottom] = match label_w_k {
         Some(loss_w_k) => [spread_w_m2_k(loss_w_k, volume_m3, height_m); 3],
-        None => losses(&section, volume_m3, height_m),
+        None => losses(section, volume_m3, height_m),
     };
-    let rooms = rooms(&section);
+    let room = section
+        .words_or("stands_in", usual.stands_in, room, |_| String::new())
+        .unwrap_or(Room::Steady(f64::NAN));
     section.note(
         "water",
         format!("{} kg/m3 and {} J/(kg K), constant", WATER.0, WATER.1),
@@ -62,7 +84,7 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         None => section
             .ask("fittings_loss", &[Kind::Conductance])
             .possible("0 W/K", "20 W/K")
-            .or("0.6 W/K", "ports and covers add about half to the shell's loss (common practice)"),
+            .or(usual.fittings_loss, "ports and covers add about half to the shell's loss (common practice)"),
     };
     let mut fittings = Vec::new();
     for fitting in section.sections("fitting") {
@@ -73,6 +95,10 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
                 .possible("0 W/K", "20 W/K")
                 .or("0.2 W/K", "an open 3/4 in port loses 0.1 to 0.4 W/K (common practice)"),
         });
+    }
+    let hot_outlet_frac = height(section, "hot_outlet", height_m, ("100 %", "at the top (common practice)"));
+    for height_frac in untrapped(section, hot_outlet_frac) {
+        fittings.push(FittingSpec { height_frac, loss_w_k: UNTRAPPED_W_K });
     }
     let spec = TankSpec {
         volume_m3,
@@ -95,12 +121,12 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
             .or("0.9 W/mK", "water with a steel wall; tests after EN 12977-3 find 0.7 to 3 (from memory)"),
         surroundings: Surroundings::TankRoom,
         cold_inlet_frac: height(
-            &section,
+            section,
             "cold_inlet",
             height_m,
             ("0 %", "dip tube to the bottom (common practice)"),
         ),
-        hot_outlet_frac: height(&section, "hot_outlet", height_m, ("100 %", "at the top (common practice)")),
+        hot_outlet_frac,
         elements: Vec::new(),
         interlock: true,
     };
@@ -110,7 +136,18 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
             .help("heights count from the bottom: 0 % is the bottom");
         section.report("cold_inlet", problem);
     }
-    Tank { spec, rooms }
+    (spec, room)
+}
+
+/// Heights of the ports through which warm water rises into the pipes. The cold port is at the top too: its dip tube hangs
+/// from there.
+fn untrapped(section: &Section<'_>, hot_outlet_frac: f64) -> Vec<f64> {
+    let (hot, cold) = section.choice(
+        "heat_traps",
+        &[("both", (true, true)), ("hot", (true, false)), ("cold", (false, true)), ("none", (false, false))],
+        ("both", "codes ask for traps (from memory); each port without one adds 0.25 W/K (common practice)"),
+    );
+    [(hot, hot_outlet_frac), (cold, 1.0)].into_iter().filter(|port| !port.0).map(|port| port.1).collect()
 }
 
 /// Height of the water: given, from the diameter, or from the usual slenderness.
@@ -224,13 +261,6 @@ fn foam(section: &Section<'_>, thickness_m: f64) -> Foam {
             "aged polyurethane has 0.022 to 0.028, glass fibre 0.035 to 0.045 (common practice)",
         );
     Foam { thickness_m, conductivity_w_m_k }
-}
-
-fn rooms(section: &Section<'_>) -> Rooms {
-    let tank = section
-        .words_or("stands_in", ("68 F", "a heated room (common practice)"), room, |_| String::new())
-        .unwrap_or(Room::Steady(f64::NAN));
-    Rooms { tank, second_tank: tank, other: Room::Attic }
 }
 
 /// `basement`, `garage`, `attic`, `outdoors`, `heated room` or a steady temperature.

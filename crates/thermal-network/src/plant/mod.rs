@@ -6,6 +6,7 @@
 
 mod foresight;
 mod loop_step;
+mod plumbing_step;
 mod stride;
 mod tank_step;
 
@@ -15,6 +16,7 @@ use crate::assemble::{Checks, Fault};
 use crate::exchanger::Exchanger;
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
+use crate::plumbing::Plumbing;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
@@ -25,6 +27,8 @@ use crate::tank::Tank;
 pub struct Plant {
     pub(crate) solar: Option<SolarLoop>,
     tanks: Vec<Tank>,
+    /// Pipe work between tanks and taps, where there is any.
+    plumbing: Option<Plumbing>,
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
     numerics: Numerics,
@@ -51,7 +55,8 @@ impl Plant {
         }
         let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let longest_stand_s = (stable_s as u32).max(1);
-        Ok(Self { solar, tanks, tank_starts, numerics: spec.numerics, longest_stand_s })
+        let plumbing = Plumbing::new(spec, &tanks);
+        Ok(Self { solar, tanks, plumbing, tank_starts, numerics: spec.numerics, longest_stand_s })
     }
 
     /// Number of tanks.
@@ -77,7 +82,12 @@ impl Plant {
                 .map_or(0.0, |solar| solar.collector.content_j(&state.nodes_c[self.collector_nodes()])),
             pipes_j: state.pipes.iter().map(|pipe| pipe.content_j()).sum(),
             tank_j,
+            plumbing_j: state.plumbing.content_j(),
         }
+    }
+
+    pub(crate) fn plumbing(&self) -> Option<&Plumbing> {
+        self.plumbing.as_ref()
     }
 
     pub(crate) fn nodes(&self) -> usize {
@@ -132,6 +142,9 @@ impl Plant {
         });
         // Standing ahead of the tanks: nothing they can do starts the pump before.
         let mut ahead_s = 0;
+        if let Some(plumbing) = &self.plumbing {
+            self.turn_bypass(plumbing, state, c);
+        }
         while left_s > 0 {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
             if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
@@ -144,7 +157,8 @@ impl Plant {
                         step_s = step_s.min(self.longest_run_s(solar, state, c));
                         scratch.ran = true;
                         step_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);
-                    } else if self.quiet_s(solar, state, drive, c, None) >= left_s {
+                    } else if self.plumbing.is_none() && self.quiet_s(solar, state, drive, c, None) >= left_s
+                    {
                         solar.stand(state, scratch, c, drive, f64::from(left_s), flows);
                         ahead_s = left_s;
                     } else {

@@ -67,6 +67,9 @@ impl Plant {
             // Draw and heating take turns within a step: neither may get far ahead.
             wanted_s = wanted_s.min(if heats { NEAR_STEP_S } else { self.longest_draw_step_s(state, c) });
         }
+        if let Some(plumbing) = &self.plumbing {
+            wanted_s = wanted_s.min(self.longest_plumbing_step_s(plumbing, state, c));
+        }
         wanted_s
     }
 
@@ -102,7 +105,7 @@ impl Plant {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
             let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
             pass_s = pass_s.min(DRAW_STEP_SLICES * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
-            let last = i + 1 == self.tanks.len();
+            let last = i == self.last_drawn(state);
             let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
             let mut near = last && crosses;
             for element in &tank.elements {

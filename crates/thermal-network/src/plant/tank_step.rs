@@ -43,7 +43,18 @@ impl Plant {
             scratch.stood_ahead_s += ahead_s;
         }
         scratch.stood_ahead_s -= step_s;
+        if let Some(plumbing) = &self.plumbing {
+            plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
+        }
         self.draw(state, scratch, c, seconds, flows);
+        if let Some(plumbing) = &self.plumbing {
+            // What stirs the first tank does not go on through the next step as it went in this one.
+            if plumbing.stirs_first(&state.plumbing, c) {
+                state.warming_draw_m3_s = None;
+            }
+            self.pump_water(plumbing, state, c, seconds, flows);
+            plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
+        }
         if heats {
             self.heat(state, c, seconds, flows);
         }
@@ -54,6 +65,9 @@ impl Plant {
             if stands || heats || scratch.ran || !drawn_only {
                 settle(slices_c);
             }
+        }
+        if let Some(plumbing) = &self.plumbing {
+            self.turn_bypass(plumbing, state, c);
         }
         self.read_thermostats(state, c, seconds);
         if state.warming_draw_m3_s.is_some() {
@@ -93,7 +107,7 @@ impl Plant {
         if !draws && circulation.is_none() {
             return;
         }
-        let last = self.tanks.len() - 1;
+        let last = self.last_drawn(state);
         let tap_w_k = c.draw.flow_m3_s * self.tanks[last].water_j_m3_k;
         let least_slice_j_k = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k));
         // Cold water let in above warmer slices sinks at once, as a warm return rises.
@@ -116,7 +130,7 @@ impl Plant {
             };
             let outlet_before_c = self.outlet_c(state);
             let mut inlet_c = c.cold_water_c;
-            for (i, tank) in self.tanks.iter().enumerate() {
+            for (i, tank) in self.tanks[..=last].iter().enumerate() {
                 let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
                 let moved = hot_w_k * pass_s / tank.slice_j_k;
                 let (cold, hot) = (tank.cold_slice, tank.hot_slice);
@@ -143,7 +157,18 @@ impl Plant {
                     }
                 };
                 flows.drawn_j[i] += hot_w_k * pass_s * (outlet_c - inlet_c);
+                let entered_c = inlet_c;
                 inlet_c = outlet_c;
+                if let Some(plumbing) = &self.plumbing {
+                    if let Some(mixing) = &plumbing.inlet_mixing[i] {
+                        settle(slices_c);
+                        mixing.mix(slices_c, entered_c, hot_w_k / tank.water_j_m3_k);
+                    }
+                    if i < last {
+                        let (j_k, flows) = (hot_w_k * pass_s, &mut flows.plumbing);
+                        inlet_c = plumbing.pass_between(&mut state.plumbing, j_k, outlet_c, flows);
+                    }
+                }
             }
             if draws {
                 let above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
@@ -155,7 +180,7 @@ impl Plant {
 
     /// Temperature at the outlet of the last tank.
     pub(super) fn outlet_c(&self, state: &State) -> f64 {
-        let last = self.tanks.len() - 1;
+        let last = self.last_drawn(state);
         state.nodes_c[self.tank_nodes(last).start + self.tanks[last].hot_slice]
     }
 
@@ -168,7 +193,7 @@ impl Plant {
         pass_s: f64,
         stream: Option<&Circulation>,
     ) -> f64 {
-        let last = self.tanks.len() - 1;
+        let last = self.last_drawn(state);
         let tank = &self.tanks[last];
         let slices_c = &state.nodes_c[self.tank_nodes(last)];
         let mut hot_c = slices_c[tank.hot_slice];

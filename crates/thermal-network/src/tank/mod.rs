@@ -8,6 +8,7 @@ use std::f64::consts::PI;
 
 pub(crate) mod flow;
 pub(crate) mod mixing;
+pub(crate) mod ports;
 
 use crate::backup::element::Element;
 use crate::spec::TankSpec;
