@@ -109,7 +109,8 @@ fn all_parts_together_run_and_close() {
 }
 
 /// Steps of tens of seconds instead of minutes tell how much the turns of draw and pumps within a step cost. Measured: 0.005 % of
-/// the solar heat, 0.04 % of backup and loop, 0.3 % of the pipe between, 0.01 % of the tanks' losses.
+/// the solar heat, 0.04 % of backup and loop, 0.3 % of the pipe between; loss taken ten minutes ahead 0.2 % of
+/// the tanks' losses.
 #[test]
 fn a_year_of_all_parts_settles_as_steps_shrink() {
     let mut job = job(&format!("{}{EVERY_PART}", two_tanks()));
@@ -121,8 +122,8 @@ fn a_year_of_all_parts_settles_as_steps_shrink() {
         (Column::BackupHeat, 0.002),
         (Column::BetweenLoss, 0.006),
         (Column::RecirculationLoss, 0.001),
-        (Column::Tank1Loss, 0.001),
-        (Column::Tank2Loss, 0.001),
+        (Column::Tank1Loss, 0.004),
+        (Column::Tank2Loss, 0.004),
     ] {
         assert_relative_eq!(usual[column], fine[column], max_relative = most);
     }
