@@ -3,8 +3,8 @@
 use thermal_network::flows::{Conditions, Draw, Flows};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CollectorSpec, ControllerSpec, ExchangerSpec, LoopSpec, Numerics, PlantSpec, PumpFlow, PumpSpec,
-    SensorSpec, Surroundings, TankSpec,
+    CollectorSpec, ControllerSpec, Duties, ExchangerSpec, LoopKind, LoopSpec, Numerics, PlantSpec, PumpFlow,
+    PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Contents, Misfit, Plant, Scratch, State};
 
@@ -93,7 +93,9 @@ pub(super) fn solar_loop(runs: bool, collector: CollectorSpec, exchanger: Exchan
             interval_s: 60,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
     }
 }
 
@@ -122,6 +124,7 @@ pub(super) fn still(air_c: f64) -> Conditions {
         cold_water_c: 15.0,
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        timer_on: false,
     }
 }
 

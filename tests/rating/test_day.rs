@@ -72,6 +72,7 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
         cold_water_c: celsius(58.0),
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        timer_on: false,
     };
     let mut day = Flows::new();
     let (mut drawn_m3, mut stored_j) = (0.0, 0.0);

@@ -18,8 +18,8 @@ use suncask::weather::{self, WeatherYear};
 use suncask::year::{RunOptions, Setting, run};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, LoopKind, LoopSpec,
+    Numerics, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 
 /// Water of stores and draws in the reference cases: kg/m3 and J/(kg K).
@@ -249,6 +249,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         collectors: CollectorField::default(),
         plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
         element_hours: Vec::new(),
+        pump_hours: None,
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),
@@ -364,7 +365,9 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             interval_s: c.interval_s,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
     })
 }
 

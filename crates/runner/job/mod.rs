@@ -35,6 +35,8 @@ pub struct Job {
     pub collectors: CollectorField,
     /// When each element may run, in the order of the elements through all tanks; missing entries mean always.
     pub element_hours: Vec<Permission>,
+    /// When the loop pump's timer is on; `None` without one.
+    pub pump_hours: Option<Permission>,
     /// Temperatures around tanks and pipes.
     pub rooms: Rooms,
     /// Hot-water use.

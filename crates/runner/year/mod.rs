@@ -215,7 +215,9 @@ impl<'a> Cursor<'a> {
         self.permission += usize::from(change.is_some_and(|change_s| change_s <= end_s));
         let middle_s = 0.5 * (f64::from(second) + f64::from(end_s));
         let block = &setting.plane.blocks[setting.plane.block_at(middle_s as i64)];
-        let conditions = Conditions { draw, elements_allowed, ..setting.conditions(block, middle_s) };
+        let timer_on = setting.timer_on(elements_allowed);
+        let conditions =
+            Conditions { draw, elements_allowed, timer_on, ..setting.conditions(block, middle_s) };
         let duration_s = end_s - second;
         self.now_s += i64::from(duration_s);
         (block, conditions, duration_s)

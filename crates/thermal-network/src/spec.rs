@@ -2,6 +2,12 @@
 //!
 //! Heights are shares of a tank's height, 0 at the bottom and 1 at the top. Everything is SI; temperatures in degC.
 
+mod kind;
+
+pub use kind::{
+    DrainbackSpec, DumpSpec, Duties, FreezeSpec, LoopKind, NaturalSpec, NightCoolingSpec, PumpDrive,
+};
+
 use crate::fluid::Fluid;
 
 /// A whole plant: the tanks in the order in which drawn water passes them, and the collector loop that heats the first.
@@ -50,6 +56,8 @@ pub struct LoopSpec {
     pub exchanger: ExchangerSpec,
     /// Differential controller.
     pub controller: ControllerSpec,
+    /// What the loop does at rest, and what moves it.
+    pub kind: LoopKind,
 }
 
 /// Coefficients of ISO 9806:2017 on one reference area, for the whole field.
@@ -98,7 +106,7 @@ impl Default for CollectorSpec {
     }
 }
 
-/// Circulating pump of constant flow.
+/// Circulating pump; at full speed its flow is constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PumpSpec {
     /// Flow of the whole field while running.
@@ -247,6 +255,8 @@ pub struct ControllerSpec {
     pub min_on_s: u32,
     /// The pump rests at least this long, in s.
     pub min_off_s: u32,
+    /// What else it does.
+    pub duties: Duties,
 }
 
 /// A vertical cylindrical tank of equal slices, numbered from the bottom.

@@ -5,8 +5,9 @@ use proptest::prelude::*;
 use thermal_network::flows::{Conditions, Draw};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FittingSpec, LoopSpec, Numerics,
-    PipeRunSpec, PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, FittingSpec, LoopKind,
+    LoopSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings,
+    TankSpec,
 };
 use thermal_network::{Plant, slice_at};
 
@@ -65,6 +66,7 @@ fn solar_loop() -> impl Strategy<Value = LoopSpec> {
             ret,
             exchanger,
             controller,
+            kind: LoopKind::Filled,
         },
     )
 }
@@ -183,6 +185,7 @@ fn controller() -> impl Strategy<Value = ControllerSpec> {
                     interval_s: times.0,
                     min_on_s: times.1,
                     min_off_s: times.2,
+                    duties: Duties::default(),
                 }
             },
         )
@@ -254,7 +257,7 @@ fn hour() -> impl Strategy<Value = Conditions> {
         (5.0..35.0, -10.0..60.0),
         cold_water_c,
         draw,
-        any::<u32>(),
+        (any::<u32>(), any::<bool>()),
     )
         .prop_map(
             |(sun_w_m2, seen_frac, air_c, wind_m_s, net_sky_w_m2, rooms, cold_water_c, draw, allowed)| {
@@ -269,7 +272,8 @@ fn hour() -> impl Strategy<Value = Conditions> {
                     other_space_c: rooms.1,
                     cold_water_c,
                     draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
-                    elements_allowed: allowed,
+                    elements_allowed: allowed.0,
+                    timer_on: allowed.1,
                 }
             },
         )
