@@ -5,6 +5,7 @@
 
 mod collector;
 mod exchanger;
+mod loops;
 mod pipe;
 mod plants;
 mod sun;

@@ -28,6 +28,8 @@ pub(crate) struct ControllerState {
     pub(crate) collector_hold: bool,
     /// A hot collector keeps a resting pump from starting.
     pub(crate) start_hold: bool,
+    /// The tank waits for night cooling.
+    pub(crate) too_hot: bool,
     pub(crate) tank_reading_c: f64,
     pub(crate) collector_reading_c: f64,
     /// Time since the pump last changed, in s.
@@ -51,6 +53,7 @@ impl ControllerState {
             tank_hold: false,
             collector_hold: false,
             start_hold: false,
+            too_hot: false,
             tank_reading_c: start_c,
             collector_reading_c: start_c,
             since_change_s: u32::MAX,

@@ -75,12 +75,15 @@ impl Controller {
         let s = &self.spec;
         let Duties { drive, start_below_c, freeze, night_cooling, dump } = &s.duties;
         let (collector_c, tank_c) = (state.collector_reading_c, state.tank_reading_c);
-        let is = |duty| state.duty == duty;
         let freezes = freeze.is_some_and(|freeze| {
-            if is(Duty::Freeze) { collector_c < freeze.off_c } else { collector_c <= freeze.on_c }
+            if state.duty == Duty::Freeze { collector_c < freeze.off_c } else { collector_c <= freeze.on_c }
         });
         let dumps = dump.is_some_and(|dump| {
-            if is(Duty::Dump) { collector_c > dump.on_c - dump.reset_k } else { collector_c >= dump.on_c }
+            if state.duty == Duty::Dump {
+                collector_c > dump.on_c - dump.reset_k
+            } else {
+                collector_c >= dump.on_c
+            }
         });
         let difference_k = collector_c - tank_c;
         let wanted = match drive {
@@ -90,9 +93,11 @@ impl Controller {
             },
             PumpDrive::Timer | PumpDrive::Sun { .. } => state.called_frac > 0.0,
         };
-        let cools = night_cooling.is_some_and(|cooling| match state.duty {
-            Duty::Cool => tank_c > cooling.off_c && -difference_k > s.off_k,
-            _ => tank_c >= cooling.on_c && -difference_k >= s.on_k,
+        let cools = night_cooling.is_some_and(|cooling| {
+            let mark_c = if state.too_hot { cooling.off_c } else { cooling.on_c };
+            state.too_hot = tank_c >= cooling.on_c || tank_c > mark_c;
+            state.too_hot
+                && if state.duty == Duty::Cool { difference_k < 0.0 } else { -difference_k >= s.on_k }
         });
         let hot = !state.pump_on && start_below_c.is_some_and(|limit_c| collector_c >= limit_c);
         state.start_hold = hot && wanted;
@@ -163,7 +168,7 @@ impl Controller {
             quiet_s = quiet_s.min(reach_s(dump.on_c - rest.collector_c.1, rest.rise_k_s));
         }
         if let Some(cooling) = night_cooling
-            && rest.tank_c > cooling.on_c - STANDING_RISE_K
+            && (state.too_hot || rest.tank_c > cooling.on_c - STANDING_RISE_K)
         {
             let gap_k = rest.collector_c.0 - (rest.tank_c - s.on_k);
             quiet_s = quiet_s.min(reach_s(gap_k, rest.fall_k_s));

@@ -54,6 +54,7 @@ impl Plant {
         scratch.before_c.copy_from_slice(slices_c);
         let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map, work);
         let mut left_s = longest_s;
+        let mut goes_on = state.controller.pump_on;
         loop {
             let stretch_s = left_s.min(state.controller.decision_in_s);
             walk.go(&mut scratch.loop_run, f64::from(stretch_s));
@@ -79,6 +80,7 @@ impl Plant {
             if state.controller.decision_in_s == 0 {
                 solar.controller.decide_now(&mut state.controller, flows);
                 if state.controller.changed {
+                    goes_on = false;
                     scratch.unread_s = 0.0;
                     break;
                 }
@@ -113,7 +115,6 @@ impl Plant {
             }
         }
         let coil = matches!(solar.exchanger, Exchanger::Coil(_));
-        let goes_on = state.controller.pump_on && !state.controller.changed;
         state.warming_draw_m3_s = (coil && goes_on).then_some(c.draw.flow_m3_s);
         longest_s - left_s
     }

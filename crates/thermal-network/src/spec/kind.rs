@@ -100,8 +100,8 @@ pub struct FreezeSpec {
     pub off_c: f64,
 }
 
-/// Circulation that sheds heat of the tank through a collector colder than it, by the controller's on- and off-difference
-/// turned round.
+/// Circulation that sheds heat of the tank through a collector colder than it: from the controller's on-difference turned round
+/// until the collector is no colder any more.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct NightCoolingSpec {
     /// It begins at or above this tank reading, in degC.
