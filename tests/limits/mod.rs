@@ -6,6 +6,7 @@
 mod collector;
 mod exchanger;
 mod layouts;
+mod loops;
 mod pipe;
 mod plants;
 mod sun;

@@ -3,8 +3,8 @@
 use thermal_network::flows::{Conditions, Draw, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CollectorSpec, ControllerSpec, ExchangerSpec, LoopSpec, Numerics, PlantSpec, PlumbingSpec, PumpFlow,
-    PumpSpec, SensorSpec, Surroundings, TankSpec,
+    CollectorSpec, ControllerSpec, Duties, ExchangerSpec, LoopKind, LoopSpec, Numerics, PlantSpec,
+    PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Contents, Misfit, Plant, Scratch, State};
 
@@ -93,7 +93,9 @@ pub(super) fn solar_loop(runs: bool, collector: CollectorSpec, exchanger: Exchan
             interval_s: 60,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
     }
 }
 
@@ -124,6 +126,7 @@ pub(super) fn still(air_c: f64) -> Conditions {
         draw: Draw::default(),
         elements_allowed: u32::MAX,
         orders: Orders::default(),
+        timer_on: false,
     }
 }
 

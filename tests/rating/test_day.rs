@@ -78,6 +78,7 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
         draw: Draw::default(),
         elements_allowed: u32::MAX,
         orders: Orders::default(),
+        timer_on: false,
     };
     let mut day = Flows::new();
     let (mut drawn_m3, mut stored_j) = (0.0, 0.0);

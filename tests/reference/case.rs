@@ -18,8 +18,9 @@ use suncask::weather::{self, WeatherYear};
 use suncask::year::{RunOptions, Setting, run};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, LoopKind, LoopSpec,
+    Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec,
+    Surroundings, TankSpec,
 };
 
 /// Water of stores and draws in the reference cases: kg/m3 and J/(kg K).
@@ -255,6 +256,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         },
         element_hours: Vec::new(),
         plumbing_hours: PlumbingHours::default(),
+        pump_hours: None,
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),
@@ -371,7 +373,9 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             interval_s: c.interval_s,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
     })
 }
 

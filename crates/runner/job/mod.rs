@@ -41,6 +41,8 @@ pub struct Job {
     pub element_hours: Vec<Permission>,
     /// When recirculation runs and when the bypass is turned.
     pub plumbing_hours: PlumbingHours,
+    /// When the loop pump's timer is on; `None` without one.
+    pub pump_hours: Option<Permission>,
     /// Temperatures around tanks and pipes.
     pub rooms: Rooms,
     /// Hot-water use.

@@ -90,6 +90,11 @@ columns! {
     Control "control_kwh" "kWh" Sum "Controller electricity" "Standing electricity of the controller.";
     PumpStarts "pump_starts" "-" Sum "Pump starts" "Number of starts of the loop pump.";
     PumpHours "pump_hours" "h" Sum "Pump hours" "Time the loop pump ran.";
+    Refills "loop_refills" "-" Sum "Refills of the loop" "Number of times a drained loop was filled; 0 where it stands full.";
+    FreezeHeat "freeze_protection_kwh" "kWh" Sum "Heat against frost" "Heat taken from the tank to keep the collectors from freezing.";
+    NightCooling "night_cooling_kwh" "kWh" Sum "Night cooling" "Heat taken from an overheated tank and given to the night through the collectors.";
+    DumpHeat "heat_dump_kwh" "kWh" Sum "Heat dumped" "Heat of the loop that went to its dump in place of the tank.";
+    BackFlow "night_back_flow_kwh" "kWh" Sum "Night back-flow" "Heat that left the tank because the loop's fluid ran backwards by itself.";
     HottestTank "hottest_tank_c" "degC" Max "Hottest tank" "Highest slice temperature of the first tank.";
     HottestOutlet "hottest_outlet_c" "degC" Max "Hottest water at the outlet" "Highest temperature of the slice that hot water leaves the last tank from, seen at least once an hour.";
     HottestThermostat "hottest_thermostat_c" "degC" Max "Hottest backup thermostat" "Highest temperature of a slice that a thermostat of the backup sits in, seen at least once an hour; 0 where there is none.";

@@ -224,7 +224,9 @@ impl<'a> Cursor<'a> {
         let middle_s = 0.5 * (f64::from(second) + f64::from(end_s));
         let block = &setting.plane.blocks[setting.plane.block_at(middle_s as i64)];
         let orders = setting::orders(bits);
-        let conditions = Conditions { draw, elements_allowed, orders, ..setting.conditions(block, middle_s) };
+        let timer_on = setting.timer_on(elements_allowed);
+        let conditions =
+            Conditions { draw, elements_allowed, orders, timer_on, ..setting.conditions(block, middle_s) };
         let duration_s = end_s - second;
         self.now_s += i64::from(duration_s);
         (block, conditions, duration_s)

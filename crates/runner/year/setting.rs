@@ -6,7 +6,7 @@ use thermal_network::flows::{Conditions, Draw, Orders};
 
 use crate::draws::clock::DAY_S;
 use crate::draws::{AirClimate, DrawYear, PermissionYear, RoomYear, cold_water_by_day};
-use crate::job::{Aspect, Calendar, Job, PlumbingHours};
+use crate::job::{Aspect, Calendar, Job, Permission, PlumbingHours};
 use crate::weather::WeatherYear;
 use crate::weather::plane::{DiffuseModifier, PlaneBlock, PlaneOptics, PlaneYear, STEFAN_BOLTZMANN_W_M2_K4};
 use crate::weather::sun_year::SunYear;
@@ -20,10 +20,12 @@ pub struct Setting {
     pub draws: DrawYear,
     /// Incoming cold water of each day, in degC.
     pub cold_water_c: Vec<f64>,
-    /// When each element may run.
+    /// When each element may run, and behind them all the pump's timer, if there is one.
     pub permissions: PermissionYear,
     /// When recirculation runs and the bypass is turned: bits of [`orders`].
     pub(super) orders: PermissionYear,
+    /// Bit of the pump's timer among the permissions.
+    timer_bit: Option<usize>,
     tank_room: RoomYear,
     second_tank_room: RoomYear,
     other_space: RoomYear,
@@ -38,19 +40,31 @@ impl Setting {
     pub fn new(job: &Job, weather: &WeatherYear) -> Self {
         let sun = SunYear::new(weather);
         let optics = optics(&job.aspect);
+        let elements = job.plant.tanks.iter().map(|tank| tank.elements.len()).sum();
+        let mut hours = job.element_hours.clone();
+        if let Some(pump_hours) = &job.pump_hours {
+            hours.resize(elements, Permission::default());
+            hours.push(pump_hours.clone());
+        }
         let cold = cold_water_by_day(&job.cold_water, &AirClimate::of(weather));
         Self {
             plane: PlaneYear::new(weather, &sun, &optics),
             draws: DrawYear::build(&job.water_use, &job.calendar),
             cold_water_c: cold.to_vec(),
-            permissions: PermissionYear::build(&job.element_hours, &job.calendar),
+            permissions: PermissionYear::build(&hours, &job.calendar),
             orders: order_year(&job.plumbing_hours, &job.calendar),
+            timer_bit: job.pump_hours.as_ref().map(|_| elements),
             tank_room: RoomYear::build(job.rooms.tank, weather),
             second_tank_room: RoomYear::build(job.rooms.second_tank, weather),
             other_space: RoomYear::build(job.rooms.other, weather),
             wind_frac: job.aspect.wind_frac,
             sky_view_frac: 0.5 * (1.0 + libm::cos(job.aspect.tilt_deg.to_radians())),
         }
+    }
+
+    /// True if the pump's timer is on under these permissions.
+    pub(super) fn timer_on(&self, permissions: u32) -> bool {
+        self.timer_bit.is_some_and(|bit| permissions >> bit & 1 == 1)
     }
 
     /// Conditions at a second of the year, apart from draw, cold water and permissions.
@@ -76,6 +90,7 @@ impl Setting {
             draw: Draw::default(),
             elements_allowed: u32::MAX,
             orders: Orders::default(),
+            timer_on: false,
         }
     }
 }

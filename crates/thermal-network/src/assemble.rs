@@ -1,5 +1,7 @@
 //! From a specification to a plant: everything is checked here, so that a step cannot fail.
 
+mod kind;
+
 use crate::fluid::Fluid;
 use crate::spec::{
     ControllerSpec, ExchangerSpec, LoopSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec,
@@ -158,6 +160,8 @@ impl Checks {
         self.pipe("return pipe", &solar_loop.ret, &solar_loop.fluid);
         self.exchanger(&solar_loop.exchanger, first_slices);
         self.controller(&solar_loop.controller);
+        kind::check(self, solar_loop);
+        kind::duties(self, solar_loop);
     }
 
     fn pipe(&mut self, part: &str, runs: &[PipeRunSpec], fluid: &Fluid) {

@@ -217,6 +217,17 @@ impl Collector {
         (drive.gain_w - lost_w).max(0.0) / self.cell_j_k
     }
 
+    /// Fastest fall of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell cools.
+    pub(crate) fn fall_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
+        let lost_w = self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c);
+        (lost_w - drive.gain_w).max(0.0) / self.cell_j_k
+    }
+
+    /// Heat capacity of one cell in J/K.
+    pub(crate) fn cell_j_k(&self) -> f64 {
+        self.cell_j_k
+    }
+
     /// Heat content above 0 degC in J.
     pub(crate) fn content_j(&self, cells_c: &[f64]) -> f64 {
         cells_c.iter().sum::<f64>() * self.cell_j_k

@@ -1,8 +1,12 @@
 //! Differential controller of the loop pump.
 
+mod duties;
+
+pub(crate) use duties::{Duty, Rest};
+
 use crate::flows::Flows;
 use crate::sensor::Sensor;
-use crate::spec::ControllerSpec;
+use crate::spec::{ControllerSpec, Duties};
 
 /// A controller ready to decide.
 #[derive(Clone, Debug)]
@@ -10,6 +14,8 @@ pub(crate) struct Controller {
     pub(crate) spec: ControllerSpec,
     pub(crate) tank_sensor: Sensor,
     pub(crate) collector_sensor: Sensor,
+    /// Nothing but differences and limits decides, at one speed.
+    pub(crate) plain: bool,
 }
 
 /// What a controller remembers.
@@ -20,12 +26,24 @@ pub(crate) struct ControllerState {
     pub(crate) tank_hold: bool,
     /// The collector's limit holds the pump off.
     pub(crate) collector_hold: bool,
+    /// A hot collector keeps a resting pump from starting.
+    pub(crate) start_hold: bool,
+    /// The tank waits for night cooling.
+    pub(crate) too_hot: bool,
     pub(crate) tank_reading_c: f64,
     pub(crate) collector_reading_c: f64,
     /// Time since the pump last changed, in s.
     pub(crate) since_change_s: u32,
     /// Time to the next decision, in s.
     pub(crate) decision_in_s: u32,
+    /// The last decision changed what the pump does.
+    pub(crate) changed: bool,
+    /// What the pump runs for, where the controller has duties.
+    pub(crate) duty: Duty,
+    /// Flow as a share of the full one.
+    pub(crate) speed_frac: f64,
+    /// Share of full flow that a timer or a module calls for.
+    pub(crate) called_frac: f64,
 }
 
 impl ControllerState {
@@ -34,10 +52,16 @@ impl ControllerState {
             pump_on: false,
             tank_hold: false,
             collector_hold: false,
+            start_hold: false,
+            too_hot: false,
             tank_reading_c: start_c,
             collector_reading_c: start_c,
             since_change_s: u32::MAX,
             decision_in_s: 0,
+            changed: false,
+            duty: Duty::Rest,
+            speed_frac: 1.0,
+            called_frac: 0.0,
         }
     }
 
@@ -47,7 +71,7 @@ impl ControllerState {
     }
 
     pub(crate) fn held(&self) -> bool {
-        self.tank_hold || self.collector_hold
+        self.tank_hold || self.collector_hold || self.start_hold
     }
 }
 
@@ -70,6 +94,7 @@ impl Controller {
             spec: *spec,
             tank_sensor: Sensor::new(&spec.tank_sensor),
             collector_sensor: Sensor::new(&spec.collector_sensor),
+            plain: spec.duties == Duties::default(),
         }
     }
 
@@ -80,6 +105,9 @@ impl Controller {
         state.collector_hold = s.collector_limit_c.is_some_and(|limit_c| {
             hold(state.collector_hold, state.collector_reading_c, limit_c, s.collector_limit_reset_k)
         });
+        if !self.plain {
+            return self.decide_duty(state);
+        }
         let difference_k = state.collector_reading_c - state.tank_reading_c;
         let on = if state.pump_on {
             // Limits protect; they do not wait for the minimum time.
@@ -88,7 +116,8 @@ impl Controller {
             !state.held() && difference_k >= s.on_k && state.since_change_s >= s.min_off_s
         };
         let starts = on && !state.pump_on;
-        if on != state.pump_on {
+        state.changed = on != state.pump_on;
+        if state.changed {
             state.pump_on = on;
             state.since_change_s = 0;
         }

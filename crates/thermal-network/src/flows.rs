@@ -32,6 +32,8 @@ pub struct Conditions {
     pub elements_allowed: u32,
     /// Position of the house's own valves and pumps.
     pub orders: Orders,
+    /// The timer of a [`crate::spec::PumpDrive::Timer`] is on.
+    pub timer_on: bool,
 }
 
 /// What people and clocks ask of the pipe work, where it is fitted.
@@ -101,6 +103,16 @@ pub struct Flows {
     pub pump_s: f64,
     /// Starts of the loop pump.
     pub pump_starts: u32,
+    /// Times a drained loop was filled.
+    pub refills: u32,
+    /// Heat taken from the tank to keep the collector from freezing.
+    pub freeze_j: f64,
+    /// Heat taken from the tank to cool it.
+    pub night_cooling_j: f64,
+    /// Heat given up by the loop to its dump.
+    pub dump_j: f64,
+    /// Heat taken from the tank by natural circulation that ran backwards.
+    pub back_flow_j: f64,
     /// Time the hottest slice of the first tank was at or above the high limit.
     pub above_limit_s: f64,
     /// Time with over 100 W/m2 on the plane, the pump held off by a limit and the collector above 120 degC.
@@ -203,6 +215,11 @@ impl Flows {
         self.tap_m3 += later.tap_m3;
         self.pump_s += later.pump_s;
         self.pump_starts += later.pump_starts;
+        self.refills += later.refills;
+        self.freeze_j += later.freeze_j;
+        self.night_cooling_j += later.night_cooling_j;
+        self.dump_j += later.dump_j;
+        self.back_flow_j += later.back_flow_j;
         self.above_limit_s += later.above_limit_s;
         self.stagnation_s += later.stagnation_s;
         self.tank_mean_k_s += later.tank_mean_k_s;

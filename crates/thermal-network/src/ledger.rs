@@ -7,9 +7,9 @@ use crate::state::State;
 /// Heat content of each component above 0 degC, in J.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Contents {
-    /// Collector cells.
+    /// Collector cells; of a drainback loop without their fluid.
     pub collector_j: f64,
-    /// Supply and return pipe.
+    /// Supply and return pipe, with what a drainback loop holds in reservoir and collector.
     pub pipes_j: f64,
     /// Each tank.
     pub tank_j: [f64; MAX_TANKS],
@@ -56,6 +56,7 @@ impl Misfit {
             - flows.supply_loss_j
             - flows.return_loss_j
             - flows.heat_into_tank_j
+            - flows.dump_j
             - collector_change_j
             - pipes_change_j;
         let mut tank_j = [0.0; MAX_TANKS];

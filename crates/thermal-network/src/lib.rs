@@ -14,6 +14,7 @@ pub mod flows;
 pub mod fluid;
 pub mod hydraulics;
 mod ledger;
+mod loop_kind;
 pub mod phase;
 mod pipe;
 mod plant;

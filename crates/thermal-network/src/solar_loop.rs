@@ -9,13 +9,16 @@ use crate::controller::Controller;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows, share_above};
 use crate::fluid::Fluid;
+use crate::loop_kind::Kind;
+use crate::loop_kind::drainback::Drainback;
+use crate::loop_kind::natural::Natural;
 use crate::pipe::{Pipe, PipeContent, PipeStep};
-use crate::spec::{LoopSpec, PumpFlow, PumpSpec};
+use crate::spec::{DrainbackSpec, LoopKind, LoopSpec, PipeRunSpec, PumpFlow, PumpSpec};
 use crate::state::{Scratch, State};
 use crate::tank::{Tank, slice_at};
 
 /// Temperature at which the capacity of the pipes' content is taken, in degC.
-const NOMINAL_LOOP_C: f64 = 50.0;
+pub(crate) const NOMINAL_LOOP_C: f64 = 50.0;
 
 /// The loop's capacity flow is renewed when it has moved by this share.
 const FLOW_RENEWAL_FRAC: f64 = 1e-3;
@@ -37,11 +40,22 @@ const STAGNATION_C: f64 = 120.0;
 #[derive(Clone, Debug)]
 pub(crate) struct SolarLoop {
     pub(crate) collector: Collector,
+    /// The collector while nothing flows: dry in a drainback loop.
+    pub(crate) resting: Collector,
     pub(crate) exchanger: Exchanger,
     pub(crate) controller: Controller,
     pub(crate) sensor_slice: usize,
     /// Supply and return pipe.
     pub(crate) pipes: [Pipe; 2],
+    /// The pipes while nothing flows: empty in a drainback loop.
+    pub(crate) resting_pipes: [Pipe; 2],
+    pub(crate) kind: Kind,
+    /// The flow follows something else than the fluid's temperature.
+    pub(crate) varies: bool,
+    /// Neither kind nor speed asks for more than a plain step.
+    pub(crate) plain: bool,
+    /// Share of its running time that counts as the pump's: 0 where there is no pump.
+    pump_frac: f64,
     /// The pipe that holds more: the walk begins at its outlet.
     fuller: usize,
     fluid: Fluid,
@@ -50,8 +64,8 @@ pub(crate) struct SolarLoop {
 }
 
 /// Place of the supply pipe among the two, and of the return pipe.
-const SUPPLY: usize = 0;
-const RETURN: usize = 1;
+pub(crate) const SUPPLY: usize = 0;
+pub(crate) const RETURN: usize = 1;
 
 /// Coefficients of the running loop at a flow, step length and wind.
 #[derive(Clone, Debug, Default)]
@@ -59,7 +73,7 @@ pub(crate) struct LoopRun {
     flow_w_k: f64,
     wind_m_s: f64,
     /// What only a running loop needs is prepared for the present span.
-    ready: bool,
+    pub(crate) ready: bool,
     stretch: Stretch,
     cells: RunStep,
     pipes: [PipeStep; 2],
@@ -93,20 +107,32 @@ fn flow_w_k(pump: &PumpSpec, fluid: &Fluid, fluid_c: f64) -> f64 {
     kg_s * fluid.specific_heat_j_kg_k(fluid_c)
 }
 
+/// A pipe with the inside film of the pump's full flow.
+fn pipe(runs: &[PipeRunSpec], fluid: &Fluid, pump: &PumpSpec) -> Pipe {
+    let flow_m3_s = match pump.flow {
+        PumpFlow::MassKgS(kg_s) => kg_s / fluid.density_kg_m3(NOMINAL_LOOP_C),
+        PumpFlow::VolumeM3S(m3_s) => m3_s,
+    };
+    Pipe::new(runs, fluid, NOMINAL_LOOP_C, flow_m3_s)
+}
+
 impl SolarLoop {
     pub(crate) fn new(spec: &LoopSpec, tank: &Tank, loop_step_s: f64) -> Self {
-        let flow_m3_s = match spec.pump.flow {
-            PumpFlow::MassKgS(kg_s) => kg_s / spec.fluid.density_kg_m3(NOMINAL_LOOP_C),
-            PumpFlow::VolumeM3S(m3_s) => m3_s,
-        };
-        let pipe = |runs| Pipe::new(runs, &spec.fluid, NOMINAL_LOOP_C, flow_m3_s);
-        let mut pipes = [pipe(&spec.supply), pipe(&spec.ret)];
+        let mut pipes = [&spec.supply, &spec.ret].map(|runs| pipe(runs, &spec.fluid, &spec.pump));
         let fuller = if pipes[RETURN].content_j_k > pipes[SUPPLY].content_j_k { RETURN } else { SUPPLY };
         pipes[fuller].fill_to(flow_w_k(&spec.pump, &spec.fluid, NOMINAL_LOOP_C) * LEAST_TRANSIT_S);
         let exchanger = Exchanger::new(&spec.exchanger, tank);
-        Self {
-            collector: Collector::new(spec.collector),
-            controller: Controller::new(&spec.controller),
+        let controller = Controller::new(&spec.controller);
+        let collector = Collector::new(spec.collector);
+        let filled = Self {
+            resting: collector.clone(),
+            collector,
+            resting_pipes: pipes.clone(),
+            kind: Kind::Filled,
+            varies: !controller.plain,
+            plain: controller.plain && spec.kind == LoopKind::Filled,
+            pump_frac: 1.0,
+            controller,
             sensor_slice: slice_at(spec.controller.sensor_height_frac, tank.slices),
             pipes,
             fuller,
@@ -118,23 +144,87 @@ impl SolarLoop {
                 Exchanger::Circulated(_) => 0.25 * loop_step_s,
             },
             exchanger,
+        };
+        match &spec.kind {
+            LoopKind::Filled => filled,
+            LoopKind::Drainback(drainback) => filled.drained(drainback, spec),
+            LoopKind::Leaking(natural) | LoopKind::Thermosiphon(natural) => {
+                let natural = Natural::new(natural, spec, tank, &filled);
+                let without_pump = natural.drives;
+                let moved = Self { kind: Kind::Natural(Box::new(natural)), ..filled };
+                if without_pump { moved.without_pump() } else { moved }
+            }
+        }
+    }
+
+    /// The same loop with a reservoir into which it drains.
+    fn drained(mut self, drainback: &DrainbackSpec, spec: &LoopSpec) -> Self {
+        let mut pipes = [&spec.supply, &spec.ret].map(|runs| pipe(runs, &spec.fluid, &spec.pump));
+        let (drainback, dry, drained) = Drainback::new(drainback, &spec.collector, &spec.fluid, &mut pipes);
+        self.fuller = if pipes[RETURN].content_j_k > pipes[SUPPLY].content_j_k { RETURN } else { SUPPLY };
+        Self { resting: dry, pipes, resting_pipes: drained, kind: Kind::Drainback(drainback), ..self }
+    }
+
+    /// The same loop turned end to end, with its exchanger's ends changed over, and without its pump.
+    pub(crate) fn turned(&self, exchanger: Exchanger) -> Self {
+        let turned = |[supply, ret]: &[Pipe; 2]| [ret.reversed(), supply.reversed()];
+        Self {
+            pipes: turned(&self.pipes),
+            resting_pipes: turned(&self.resting_pipes),
+            fuller: 1 - self.fuller,
+            exchanger,
+            ..self.clone()
+        }
+        .without_pump()
+    }
+
+    fn without_pump(mut self) -> Self {
+        self.pump.power_w = 0.0;
+        self.pump_frac = 0.0;
+        self.controller.spec.on_k = f64::INFINITY;
+        self
+    }
+
+    /// The loop turned end to end, where it may run so.
+    pub(crate) fn mirror(&self) -> Option<&Self> {
+        match &self.kind {
+            Kind::Natural(natural) => Some(&natural.mirror),
+            Kind::Filled | Kind::Drainback(_) => None,
         }
     }
 
     /// Begins a span: flow and losses at the present temperature, surroundings and wind.
     pub(crate) fn begin_span(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions) {
-        let flow_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fuller].oldest_c());
-        if (flow_w_k - state.flow_w_k).abs() > FLOW_RENEWAL_FRAC * flow_w_k {
+        if !self.controller.plain {
+            self.controller.call(&mut state.controller, c);
+        }
+        self.renew_flow(state);
+        if let Some(mirror) = self.mirror() {
+            mirror.surround(&mut scratch.mirror_run, c);
+        }
+        self.surround(&mut scratch.loop_run, c);
+        scratch.pace = None;
+    }
+
+    /// Brings the flow to the fluid's temperature and the pump's speed; true if it has changed.
+    pub(crate) fn renew_flow(&self, state: &mut State) -> bool {
+        let full_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fuller].oldest_c());
+        let flow_w_k = full_w_k * state.controller.speed_frac;
+        let renewed = (flow_w_k - state.flow_w_k).abs() > FLOW_RENEWAL_FRAC * flow_w_k;
+        if renewed {
             state.flow_w_k = flow_w_k;
         }
-        let run = &mut scratch.loop_run;
+        renewed
+    }
+
+    /// Brings a loop's working memory to its present surroundings.
+    fn surround(&self, run: &mut LoopRun, c: &Conditions) {
         let windy = run.wind_m_s != c.wind_m_s;
         for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
             pipe.surround(step, c, windy);
         }
         run.wind_m_s = c.wind_m_s;
         run.ready = false;
-        scratch.pace = None;
     }
 
     /// Prepares what only a running loop needs, once a span.
@@ -154,6 +244,20 @@ impl SolarLoop {
         }
     }
 
+    /// What the pumps do in a run with the state as it is.
+    pub(crate) fn work(&self, state: &State) -> Work {
+        let heat_w = self.pump.power_w * self.pump.heat_to_fluid_frac;
+        let plain = Work { electric_w: self.pump.power_w + self.exchanger.pump_w(), heat_w };
+        if !self.varies {
+            return plain;
+        }
+        let (bought, felt) = self.controller.power_fracs(state.controller.speed_frac);
+        // The tank's own water stands while the loop goes through the dump.
+        let dumps = self.controller.dumping(&state.controller).is_some();
+        let tank_w = if dumps { 0.0 } else { self.exchanger.pump_w() };
+        Work { electric_w: bought * self.pump.power_w + tank_w, heat_w: felt * heat_w }
+    }
+
     /// Begins a walk round the running loop, the tank held still behind the exchanger's map.
     pub(crate) fn walk<'a>(
         &'a self,
@@ -162,15 +266,16 @@ impl SolarLoop {
         drive: &'a Drive,
         flow_w_k: f64,
         map: Affine,
+        work: Work,
     ) -> Walk<'a> {
-        let pump_heat_w = self.pump.power_w * self.pump.heat_to_fluid_frac;
         Walk {
             solar: self,
             drive,
             pipes,
             cells_c,
             flow_w_k,
-            exchanged: Affine { base_c: map.base_c + pump_heat_w / flow_w_k, ..map },
+            exchanged: Affine { base_c: map.base_c + work.heat_w / flow_w_k, ..map },
+            work,
             seconds: 0.0,
             hold_until_s: 0.0,
             inlet_k_s: 0.0,
@@ -208,12 +313,12 @@ impl SolarLoop {
         let cells_c = &mut state.nodes_c[..self.collector.cells];
         // In the dark nothing happens fast, and no limit is near.
         let longest_s = if drive.gain_w > 0.0 { STANDING_STEP_S } else { f64::INFINITY };
-        let relaxing_s = self.collector.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
+        let relaxing_s = self.resting.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
         let substeps = (seconds / longest_s.min(relaxing_s)).ceil();
         let step_s = seconds / substeps;
         for _ in 0..substeps as u32 {
             let before_c = cells_c[cells_c.len() - 1];
-            flows.collector_loss_j += self.collector.stand(cells_c, drive, step_s);
+            flows.collector_loss_j += self.resting.stand(cells_c, drive, step_s);
             let outlet_c = cells_c[cells_c.len() - 1];
             flows.hottest_collector_c = flows.hottest_collector_c.max(outlet_c);
             if held && c.plane_w_m2 > STAGNATION_W_M2 {
@@ -225,9 +330,18 @@ impl SolarLoop {
     /// The pipes without flow for `seconds`.
     pub(crate) fn stand_pipes(&self, state: &mut State, run: &LoopRun, seconds: f64, flows: &mut Flows) {
         let [supply, ret] = &mut state.pipes;
-        flows.supply_loss_j += self.pipes[SUPPLY].stand(supply, &run.pipes[SUPPLY], seconds);
-        flows.return_loss_j += self.pipes[RETURN].stand(ret, &run.pipes[RETURN], seconds);
+        flows.supply_loss_j += self.resting_pipes[SUPPLY].stand(supply, &run.pipes[SUPPLY], seconds);
+        flows.return_loss_j += self.resting_pipes[RETURN].stand(ret, &run.pipes[RETURN], seconds);
     }
+}
+
+/// What the pumps of a running loop take and give.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Work {
+    /// Electric power bought in W.
+    electric_w: f64,
+    /// Heat that the fluid gets in W.
+    heat_w: f64,
 }
 
 /// A walk round the loop: in each substep one parcel of fluid moves on everywhere.
@@ -238,6 +352,7 @@ pub(crate) struct Walk<'a> {
     cells_c: &'a mut [f64],
     flow_w_k: f64,
     exchanged: Affine,
+    work: Work,
     /// Time walked so far.
     pub(crate) seconds: f64,
     /// Until then the collector's loss coefficients are held.
@@ -333,16 +448,15 @@ impl Walk<'_> {
 
     /// Adds the walk to the accounts.
     pub(crate) fn book(&self, flows: &mut Flows) {
-        let pump = &self.solar.pump;
         let sums = &self.sums;
         flows.supply_loss_j += sums.supply_loss_j;
         flows.return_loss_j += sums.return_loss_j;
         flows.collector_loss_j += sums.collector_loss_j;
         flows.collector_heat_j += sums.collector_heat_j;
         flows.hottest_collector_c = flows.hottest_collector_c.max(sums.hottest_c);
-        flows.pump_j += (pump.power_w + self.solar.exchanger.pump_w()) * self.seconds;
-        flows.pump_heat_j += pump.power_w * pump.heat_to_fluid_frac * self.seconds;
-        flows.pump_s += self.seconds;
+        flows.pump_j += self.work.electric_w * self.seconds;
+        flows.pump_heat_j += self.work.heat_w * self.seconds;
+        flows.pump_s += self.solar.pump_frac * self.seconds;
         flows.loop_steps += self.substeps;
     }
 

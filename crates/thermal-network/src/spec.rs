@@ -2,8 +2,12 @@
 //!
 //! Heights are shares of a tank's height, 0 at the bottom and 1 at the top. Everything is SI; temperatures in degC.
 
+mod kind;
 mod plumbing;
 
+pub use kind::{
+    DrainbackSpec, DumpSpec, Duties, FreezeSpec, LoopKind, NaturalSpec, NightCoolingSpec, PumpDrive,
+};
 pub use plumbing::{
     Around, BypassSpec, InletMixingSpec, PlumbingSpec, RecirculationSpec, TransferSpec, WaterPipeSpec,
     WaterPumpSpec,
@@ -59,6 +63,8 @@ pub struct LoopSpec {
     pub exchanger: ExchangerSpec,
     /// Differential controller.
     pub controller: ControllerSpec,
+    /// What the loop does at rest, and what moves it.
+    pub kind: LoopKind,
 }
 
 /// Coefficients of ISO 9806:2017 on one reference area, for the whole field.
@@ -107,7 +113,7 @@ impl Default for CollectorSpec {
     }
 }
 
-/// Circulating pump of constant flow.
+/// Circulating pump; at full speed its flow is constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PumpSpec {
     /// Flow of the whole field while running.
@@ -256,6 +262,8 @@ pub struct ControllerSpec {
     pub min_on_s: u32,
     /// The pump rests at least this long, in s.
     pub min_off_s: u32,
+    /// What else it does.
+    pub duties: Duties,
 }
 
 /// A vertical cylindrical tank of equal slices, numbered from the bottom.

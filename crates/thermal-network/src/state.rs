@@ -4,6 +4,8 @@ use crate::backup::element::ElementState;
 use crate::controller::{ControllerState, Pace};
 use crate::exchanger::coil::CoilStep;
 use crate::flows::Conditions;
+use crate::loop_kind::Kind;
+use crate::loop_kind::natural::mirror_run;
 use crate::pipe::PipeContent;
 use crate::plant::Plant;
 use crate::plumbing::PlumbingState;
@@ -35,12 +37,20 @@ pub struct State {
     pub(crate) flow_w_k: f64,
     /// Water in the pipes between tanks and taps, and their valves.
     pub(crate) plumbing: PlumbingState,
+    /// Flow of the last step of natural circulation in W/K, backwards if it is negative.
+    pub(crate) natural_w_k: f64,
+    /// A drainback loop stands empty.
+    pub(crate) drained: bool,
+    /// Time for which its pump has been filling it, in s.
+    pub(crate) filled_s: u32,
 }
 
 /// Working memory of a step; holds nothing that a result depends on.
 #[derive(Clone, Debug, Default)]
 pub struct Scratch {
     pub(crate) loop_run: LoopRun,
+    /// The same for a loop that runs backwards.
+    pub(crate) mirror_run: LoopRun,
     pub(crate) coil: CoilStep,
     /// Stream between loop and tank in the present step.
     pub(crate) circulation: Option<Circulation>,
@@ -73,6 +83,9 @@ impl State {
             warming_draw_m3_s: None,
             flow_w_k: 0.0,
             plumbing: PlumbingState::new(plant.plumbing(), start_c),
+            natural_w_k: 0.0,
+            drained: plant.solar.as_ref().is_some_and(|solar| matches!(solar.kind, Kind::Drainback(_))),
+            filled_s: 0,
         }
     }
 
@@ -133,6 +146,7 @@ impl Scratch {
             term: vec![0.0; most],
             next: vec![0.0; most],
             loop_run: LoopRun::new(plant.solar.as_ref()),
+            mirror_run: mirror_run(plant.solar.as_ref()),
             ..Self::default()
         }
     }

@@ -113,8 +113,13 @@ pub(super) fn sensor(section: &Section<'_>, [offset, seat, lag]: [&'static str; 
 
 /// When a timer lets something run.
 pub(super) fn hours(section: &Section<'_>) -> Permission {
+    clock(section, ("always", "no timer"))
+}
+
+/// `hours`, `weekdays` and `dates` of a timer; the default is that of its hours.
+pub(super) fn clock(section: &Section<'_>, hours: (&str, &str)) -> Permission {
     let none = |_: &Vec<(u32, u32)>| String::new();
-    let minutes = section.words_or("hours", ("always", "no timer"), when::hours, none).unwrap_or_default();
+    let minutes = section.words_or("hours", hours, when::hours, none).unwrap_or_default();
     let weekdays = section.words_or("weekdays", ("every day", "no timer"), when::weekdays, |_| String::new());
     let days = section
         .words_or("dates", ("all year", "no timer"), when::days, |_| String::new())

@@ -5,9 +5,12 @@ use thermal_network::spec::{ControllerSpec, PumpFlow, PumpSpec};
 
 use super::COMMON;
 use super::backup::sensor;
+use super::duties;
 use super::hydraulics;
+use super::kind::Word;
 use super::section::Section;
 use super::tank::{Tank, height};
+use crate::job::Permission;
 use crate::job::quantity::Kind;
 use crate::problem::{Problem, Severity};
 
@@ -15,9 +18,11 @@ use crate::problem::{Problem, Severity};
 pub(super) struct Controller {
     pub spec: ControllerSpec,
     pub power_w: f64,
+    /// Hours of the pump's timer, if it has one.
+    pub timer: Option<Permission>,
 }
 
-pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
+pub(super) fn controller(root: &Section<'_>, tank: &Tank, word: Word) -> Controller {
     let section = root.section("controller");
     let difference = |key, usual: (&'static str, &'static str), default, source| {
         section
@@ -42,6 +47,7 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
                 );
         section.report("off_difference", problem);
     }
+    let read = duties::read(root, word, off_k);
     let time =
         |key, default, source| section.ask(key, &[Kind::Duration]).possible("0 s", "1 h").or(default, source);
     let spec = ControllerSpec {
@@ -84,6 +90,7 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
             as u32,
         min_on_s: time("min_on", "0 s", "no minimum unless given") as u32,
         min_off_s: time("min_off", "0 s", "no minimum unless given") as u32,
+        duties: read.duties,
     };
     if spec.collector_limit_c.is_none() && !section.has("collector_limit") {
         section.note("collector_limit", "none", None, Some("no collector limit unless given"));
@@ -93,11 +100,15 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
         .possible("0 W", "100 W")
         .usual("0 W", "10 W")
         .or("2 W", "1 to 5 W (common practice)");
-    Controller { spec, power_w }
+    Controller { spec, power_w, timer: read.timer }
 }
 
 /// The pump with a flow the job says, or the one it finds in `circuit` with its curve.
-pub(super) fn pump(root: &Section<'_>, area_m2: f64, circuit: impl FnOnce() -> Circuit) -> PumpSpec {
+pub(super) fn pump(
+    root: &Section<'_>,
+    area_m2: f64,
+    circuit: impl FnOnce(&hydraulics::Asker<'_>) -> Circuit,
+) -> PumpSpec {
     let section = root.section("pump");
     let found = hydraulics::operate(&section, circuit);
     let key = if found.is_some() { "curve" } else { "flow" };

@@ -34,6 +34,13 @@ const FITTINGS: [(&str, Fitting); 6] = [
     ("check_valves", Fitting::CheckValve),
 ];
 
+/// Who asks what a loop resists: where faults are reported, and what would come out too high.
+pub(super) struct Asker<'a> {
+    pub section: &'a Section<'a>,
+    pub key: &'static str,
+    pub what: &'static str,
+}
+
 /// The parts of a loop that resist.
 pub(super) struct Loop<'a> {
     pub fluid: Fluid,
@@ -44,7 +51,7 @@ pub(super) struct Loop<'a> {
 
 impl Loop<'_> {
     /// Everything the fluid passes.
-    pub(super) fn read(&self, root: &Section<'_>) -> Circuit {
+    pub(super) fn read(&self, root: &Section<'_>, asker: &Asker<'_>) -> Circuit {
         let pipes = root.section("pipes");
         let ways = [way(&pipes, "supply", &self.pipes.supply), way(&pipes, "return", &self.pipes.ret)];
         let mut tubes = with_fittings(&pipes, ways.into_iter().flatten().collect());
@@ -61,31 +68,30 @@ impl Loop<'_> {
                 if !section.has("pressure_drop") {
                     let problem = Problem::new(
                         Severity::Warning,
-                        format!("the pump's flow comes out too high: what {what} resists is not known"),
+                        format!("{} comes out too high: what {what} resists is not known", asker.what),
                     )
                     .label("found without it")
                     .help("add its pressure_drop = [[\"1.5 gpm\", \"0.8 psi\"]], or a coil's tube_length");
-                    root.section("pump").report("curve", problem);
+                    asker.section.report(asker.key, problem);
                 }
                 devices.extend(device(&section, ALONE));
             }
             (_, None) => {}
         }
         if tubes.is_empty() && devices.is_empty() {
-            let problem = Problem::new(Severity::Error, "nothing is known that resists the pump's flow")
-                .label("against what?")
-                .help(format!(
-                    "give lengths in [pipes.supply] or a pressure_drop in [collectors.rating] or {what}"
-                ));
-            root.section("pump").report("curve", problem);
+            let message = format!("nothing is known that resists {}", asker.what);
+            let problem = Problem::new(Severity::Error, message).label("against what?").help(format!(
+                "give lengths in [pipes.supply] or a pressure_drop in [collectors.rating] or {what}"
+            ));
+            asker.section.report(asker.key, problem);
         }
         Circuit { fluid: self.fluid, tubes, devices }
     }
 
     /// Doubts keys that only matter to a pump curve where there is none.
-    pub(super) fn doubt_unused(&self, root: &Section<'_>) {
+    pub(super) fn doubt_unused(&self, root: &Section<'_>, natural: bool) {
         let pump = root.section("pump");
-        let has_curve = pump.has("curve");
+        let has_curve = pump.has("curve") || natural;
         let pipes = root.section("pipes");
         let doubt = |section: &Section<'_>, key: &'static str| {
             if section.has(key) && !has_curve {
@@ -197,7 +203,10 @@ fn refuse(section: &Section<'_>, key: &'static str, fault: &CurveFault) {
 }
 
 /// The pump at work against `circuit`, if the job gives its curve; not-a-number if it gives a faulty one.
-pub(super) fn operate(section: &Section<'_>, circuit: impl FnOnce() -> Circuit) -> Option<OperatingPoint> {
+pub(super) fn operate(
+    section: &Section<'_>,
+    circuit: impl FnOnce(&Asker<'_>) -> Circuit,
+) -> Option<OperatingPoint> {
     if !section.has("curve") {
         return None;
     }
@@ -208,7 +217,7 @@ pub(super) fn operate(section: &Section<'_>, circuit: impl FnOnce() -> Circuit) 
         section.report("flow", problem);
     }
     let faulty = OperatingPoint { flow_m3_s: f64::NAN, head_m: f64::NAN, electric_w: f64::NAN };
-    let circuit = circuit();
+    let circuit = circuit(&Asker { section, key: "curve", what: "the pump's flow" });
     Some(pump(section).and_then(|pump| settle(section, &circuit, &pump)).unwrap_or(faulty))
 }
 

@@ -8,10 +8,12 @@ mod baseline;
 mod coil_tube;
 mod collectors;
 mod control;
+mod duties;
 mod exchanger;
 mod heights;
 mod house;
 mod hydraulics;
+mod kind;
 mod label;
 mod layout_checks;
 mod pipes;
@@ -25,9 +27,10 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use thermal_network::spec::{LoopSpec, Numerics, PlantSpec};
+use thermal_network::spec::{LoopKind, LoopSpec, Numerics, PlantSpec};
 use toml::de::{DeTable, DeValue};
 
+use self::kind::Word;
 use self::section::Reader;
 use crate::job::{Job, Permission};
 use crate::problem::{Problem, Severity};
@@ -146,16 +149,30 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let backup = backup::read(&root, &tank, backup_tank::given(&root));
     let pipes = pipes::read(&root);
     let protection = protection::read(&root);
-    let fluid = pipes::fluid(&root, &exchanger.spec, &tank);
+    let word = kind::word(&root);
+    let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
         fluid,
         pipes: &pipes,
         exchanger: &exchanger,
         arrangement: collectors.field.arrangement,
     };
-    let pump = control::pump(&root, collectors.spec.area_m2, || circuit.read(&root));
-    circuit.doubt_unused(&root);
-    let controller = control::controller(&root, &tank);
+    let area_m2 = collectors.spec.area_m2;
+    let pump = match word {
+        Word::Thermosiphon => kind::no_pump(&root, area_m2),
+        Word::Pumped | Word::Drainback => control::pump(&root, area_m2, |asker| circuit.read(&root, asker)),
+    };
+    let parts = kind::Parts {
+        collectors: &collectors,
+        pipes: &pipes,
+        exchanger: &exchanger.spec,
+        tank_m: tank.spec.height_m,
+        pump: &pump,
+        lift_m: protection.lift_m,
+    };
+    let kind = kind::read(&root, word, &parts, |asker| circuit.read(&root, asker));
+    circuit.doubt_unused(&root, matches!(kind, LoopKind::Leaking(_) | LoopKind::Thermosiphon(_)));
+    let controller = control::controller(&root, &tank, word);
     let exchanger = coil_tube::settle(&root, exchanger, fluid, &pump);
     let water_use = water::hot(&root);
     let cold_water = water::cold(&root);
@@ -208,12 +225,14 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
                 ret: pipes.ret,
                 exchanger,
                 controller: controller.spec,
+                kind,
             }),
             tanks,
             plumbing,
             numerics: Numerics::default(),
         },
         element_hours,
+        pump_hours: controller.timer,
         plumbing_hours,
         rooms,
         water_use,
@@ -221,7 +240,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         baseline,
         calendar: house.calendar,
         protection,
-        control_w: controller.power_w,
+        control_w: if word == Word::Thermosiphon { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,
         echo: Vec::new(),

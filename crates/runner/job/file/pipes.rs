@@ -3,6 +3,7 @@
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{ExchangerSpec, PipeRunSpec, Surroundings};
 
+use super::kind::Word;
 use super::section::Section;
 use super::tank::Tank;
 use crate::job::quantity::words::loop_fluid;
@@ -134,11 +135,13 @@ pub(super) fn copper(section: &Section<'_>, size: (&str, &str), kind: (&str, &st
 }
 
 /// The loop's fluid; an open loop carries the tank's water.
-pub(super) fn fluid(root: &Section<'_>, exchanger: &ExchangerSpec, tank: &Tank) -> Fluid {
+pub(super) fn fluid(root: &Section<'_>, exchanger: &ExchangerSpec, tank: &Tank, word: Word) -> Fluid {
     let section = root.section("loop");
     let open = matches!(exchanger, ExchangerSpec::OpenLoop { .. });
     let default = if open {
         ("water", "an open loop carries the tank's water")
+    } else if word == Word::Drainback {
+        ("water", "a loop that drains needs no glycol (common practice)")
     } else {
         ("40 % propylene glycol", "40 to 50 % (common practice)")
     };

@@ -9,9 +9,16 @@ use crate::exchanger::coil::Warming;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
 use crate::solar_loop::SolarLoop;
+use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
 use crate::tank::flow::Circulation;
 use crate::valve;
+
+/// A radiator's map at a flow: its surroundings stay as they are (one side isothermal).
+fn radiator(dump: &DumpSpec, flow_w_k: f64, c: &Conditions) -> Affine {
+    let slope = libm::exp(-dump.ua_w_k / flow_w_k);
+    Affine { slope, base_c: (1.0 - slope) * c.surroundings_c(dump.surroundings) }
+}
 
 impl Plant {
     /// The running loop for up to `longest_s`; then the exchanger's heat into the first tank. Returns the time it ran: less
@@ -34,19 +41,25 @@ impl Plant {
         let nodes = self.tank_nodes(0);
         let foresight = Foresight::new(self, solar, state, c);
         let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
-        let map = self.exchange(solar, state, scratch, c, f64::from(longest_s));
+        let dump = solar.controller.dumping(&state.controller);
+        let map = match &dump {
+            None => self.exchange(solar, state, scratch, c, f64::from(longest_s)),
+            Some(dump) => radiator(dump, state.flow_w_k, c),
+        };
         let room_c = c.surroundings_c(tank.surroundings);
         solar.begin_run(state, scratch, drive);
         let flow_w_k = state.flow_w_k;
+        let work = solar.work(state);
         let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
         let slices_c = &mut slices_c[..tank.slices];
         scratch.before_c.copy_from_slice(slices_c);
-        let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map);
+        let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map, work);
         let mut left_s = longest_s;
         let began = state.controller.readings_c();
-        let keeps_on = scratch
-            .pace
+        let pace = scratch.pace.filter(|_| solar.plain);
+        let keeps_on = pace
             .is_some_and(|pace| solar.controller.keeps_on(&state.controller, &pace, f64::from(longest_s)));
+        let mut goes_on = state.controller.pump_on;
         loop {
             // Decisions that would keep the pump on are passed over.
             let stretch_s = if keeps_on { left_s } else { left_s.min(state.controller.decision_in_s) };
@@ -58,21 +71,22 @@ impl Plant {
                 break;
             }
             let warmed_k = match &solar.exchanger {
-                Exchanger::Coil(coil) => coil.foreseen_k(
+                Exchanger::Coil(coil) if dump.is_none() => coil.foreseen_k(
                     &scratch.coil,
                     solar.sensor_slice,
                     tank.slice_j_k,
                     walk.inlet_c(),
                     walk.seconds,
                 ),
-                Exchanger::Circulated(_) => 0.0,
+                Exchanger::Coil(_) | Exchanger::Circulated(_) => 0.0,
             };
             let sensed_c = foresight.sensed_c(slices_c, walk.seconds) + warmed_k;
             let readings = [(walk.outlet_c(), c.air_c), (sensed_c, room_c)];
             solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
             if state.controller.decision_in_s == 0 {
                 solar.controller.decide_now(&mut state.controller, flows);
-                if !state.controller.pump_on {
+                if state.controller.changed {
+                    goes_on = false;
                     scratch.unread_s = 0.0;
                     break;
                 }
@@ -83,6 +97,11 @@ impl Plant {
         walk.book(flows);
         flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
         scratch.circulation = None;
+        if dump.is_some() {
+            flows.dump_j += flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c)) * seconds;
+            state.warming_draw_m3_s = None;
+            return longest_s - left_s;
+        }
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
                 let heat_j = coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
@@ -103,7 +122,7 @@ impl Plant {
         }
         scratch.pace = Some(Pace { began, seconds });
         let coil = matches!(solar.exchanger, Exchanger::Coil(_));
-        state.warming_draw_m3_s = (coil && state.controller.pump_on).then_some(c.draw.flow_m3_s);
+        state.warming_draw_m3_s = (coil && goes_on).then_some(c.draw.flow_m3_s);
         longest_s - left_s
     }
 

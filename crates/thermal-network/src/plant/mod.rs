@@ -7,6 +7,7 @@
 mod foresight;
 mod loop_step;
 mod plumbing_step;
+mod special;
 mod stride;
 mod tank_step;
 
@@ -16,6 +17,7 @@ use crate::assemble::{Checks, Fault};
 use crate::exchanger::Exchanger;
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
+use crate::loop_kind::Kind;
 use crate::plumbing::Plumbing;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
@@ -75,15 +77,13 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             tank_j[i] = tank.content_j(&state.nodes_c[self.tank_nodes(i)]);
         }
-        Contents {
-            collector_j: self
-                .solar
-                .as_ref()
-                .map_or(0.0, |solar| solar.collector.content_j(&state.nodes_c[self.collector_nodes()])),
-            pipes_j: state.pipes.iter().map(|pipe| pipe.content_j()).sum(),
-            tank_j,
-            plumbing_j: state.plumbing.content_j(),
+        let cells_c = &state.nodes_c[self.collector_nodes()];
+        let mut pipes_j: f64 = state.pipes.iter().map(|pipe| pipe.content_j()).sum();
+        if let Some(SolarLoop { kind: Kind::Drainback(drainback), .. }) = &self.solar {
+            pipes_j += drainback.collector_fluid_j(state, cells_c);
         }
+        let collector_j = self.solar.as_ref().map_or(0.0, |solar| solar.resting.content_j(cells_c));
+        Contents { collector_j, pipes_j, tank_j, plumbing_j: state.plumbing.content_j() }
     }
 
     pub(crate) fn plumbing(&self) -> Option<&Plumbing> {
@@ -118,9 +118,11 @@ impl Plant {
         }
     }
 
-    /// Heat capacity of what supply and return pipe hold, in J/K.
+    /// Heat capacity of what supply and return pipe hold at rest, in J/K.
     pub(crate) fn pipe_contents_j_k(&self) -> [f64; 2] {
-        self.solar.as_ref().map_or([0.0; 2], |solar| solar.pipes.each_ref().map(|pipe| pipe.content_j_k))
+        self.solar
+            .as_ref()
+            .map_or([0.0; 2], |solar| solar.resting_pipes.each_ref().map(|pipe| pipe.content_j_k))
     }
 
     /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`. After each step the
@@ -153,7 +155,10 @@ impl Plant {
                     if state.controller.decision_in_s == 0 {
                         solar.controller.decide_now(&mut state.controller, flows);
                     }
-                    if state.controller.pump_on {
+                    if let Some(taken_s) = self.special_step(solar, state, scratch, c, drive, step_s, flows) {
+                        scratch.ran = true;
+                        step_s = taken_s;
+                    } else if state.controller.pump_on {
                         step_s = step_s.min(self.longest_run_s(solar, state, c));
                         scratch.ran = true;
                         step_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);

@@ -5,7 +5,7 @@
 
 use super::Plant;
 use crate::collector::Drive;
-use crate::controller::Controller;
+use crate::controller::{Controller, Rest};
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
 use crate::solar_loop::SolarLoop;
@@ -142,7 +142,7 @@ impl Plant {
         let cool_c = tank_sensor
             .instant_c(sensed_c.unwrap_or(slices_c[at]), room_c)
             .min(state.controller.tank_reading_c);
-        let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
+        let rise_k_s = solar.resting.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
             + tank.loss_w_k[at] * (slices_c[at] - room_c).max(0.0);
@@ -153,11 +153,24 @@ impl Plant {
             0.0
         };
         let fall_k_s = fall_w / tank.slice_j_k + drawn_k_s;
-        solar.controller.quiet_s(
+        let longest_s = self.numerics.quiet_step_s;
+        let quiet_s = solar.controller.quiet_s(
             &state.controller,
             spec.on_k - (hot_c - cool_c),
             rise_k_s + fall_k_s,
-            self.numerics.quiet_step_s,
-        )
+            longest_s,
+        );
+        if solar.controller.plain {
+            return quiet_s;
+        }
+        let read_c = collector_sensor.instant_c(outlet_c, c.air_c);
+        let sensed_c = tank_sensor.instant_c(sensed_c.unwrap_or(slices_c[at]), room_c);
+        let rest = Rest {
+            collector_c: (read_c.min(state.controller.collector_reading_c), hot_c),
+            fall_k_s: solar.resting.fall_k_s(drive, outlet_c),
+            rise_k_s,
+            tank_c: sensed_c.max(state.controller.tank_reading_c),
+        };
+        solar.controller.quiet_duties_s(&state.controller, quiet_s, longest_s, &rest)
     }
 }

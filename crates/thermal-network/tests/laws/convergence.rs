@@ -6,8 +6,8 @@
 use thermal_network::flows::{Conditions, Draw, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, LoopKind, LoopSpec,
+    Numerics, PipeRunSpec, PlantSpec, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Plant, Scratch, State};
 
@@ -54,7 +54,9 @@ fn running(collector: CollectorSpec, exchanger: ExchangerSpec, interval_s: u32) 
             interval_s,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
     }
 }
 
@@ -72,6 +74,7 @@ fn conditions() -> Conditions {
         draw: Draw::default(),
         elements_allowed: u32::MAX,
         orders: Orders::default(),
+        timer_on: false,
     }
 }
 

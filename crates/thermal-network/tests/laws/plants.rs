@@ -6,10 +6,10 @@ use proptest::prelude::*;
 use thermal_network::flows::{Conditions, Draw, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    Around, BypassSpec, CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FittingSpec,
-    InletMixingSpec, LoopSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow,
-    PumpSpec, RecirculationSpec, SensorSpec, Surroundings, TankSpec, TransferSpec, WaterPipeSpec,
-    WaterPumpSpec,
+    Around, BypassSpec, CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec,
+    FittingSpec, InletMixingSpec, LoopKind, LoopSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating,
+    PlumbingSpec, PumpFlow, PumpSpec, RecirculationSpec, SensorSpec, Surroundings, TankSpec, TransferSpec,
+    WaterPipeSpec, WaterPumpSpec,
 };
 use thermal_network::{Plant, slice_at};
 
@@ -151,6 +151,7 @@ fn solar_loop() -> impl Strategy<Value = LoopSpec> {
             ret,
             exchanger,
             controller,
+            kind: LoopKind::Filled,
         },
     )
 }
@@ -269,6 +270,7 @@ fn controller() -> impl Strategy<Value = ControllerSpec> {
                     interval_s: times.0,
                     min_on_s: times.1,
                     min_off_s: times.2,
+                    duties: Duties::default(),
                 }
             },
         )
@@ -340,7 +342,7 @@ fn hour() -> impl Strategy<Value = Conditions> {
         (5.0..35.0, -10.0..60.0, 5.0..35.0),
         cold_water_c,
         draw,
-        (any::<u32>(), any::<bool>(), any::<bool>()),
+        (any::<u32>(), any::<bool>(), any::<bool>(), any::<bool>()),
     )
         .prop_map(
             |(sun_w_m2, seen_frac, air_c, wind_m_s, net_sky_w_m2, rooms, cold_water_c, draw, allowed)| {
@@ -357,6 +359,7 @@ fn hour() -> impl Strategy<Value = Conditions> {
                     draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
                     elements_allowed: allowed.0,
                     orders: Orders { bypassed: allowed.1, recirculates: allowed.2 },
+                    timer_on: allowed.3,
                 }
             },
         )
