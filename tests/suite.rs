@@ -6,6 +6,7 @@ mod hydraulics;
 mod invented;
 mod job_file;
 mod limits;
+mod loop_kinds;
 mod pictures;
 mod rating;
 mod reference;

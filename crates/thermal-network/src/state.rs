@@ -34,8 +34,6 @@ pub struct State {
     pub(crate) warming_draw_m3_s: Option<f64>,
     /// Capacity flow the loop would have at its present temperature, in W/K.
     pub(crate) flow_w_k: f64,
-    /// Flow of the last step of natural circulation in W/K, backwards if it is negative.
-    pub(crate) natural_w_k: f64,
     /// A drainback loop stands empty.
     pub(crate) drained: bool,
     /// Time for which its pump has been filling it, in s.
@@ -73,7 +71,6 @@ impl State {
             coil_trend_s: 0.0,
             warming_draw_m3_s: None,
             flow_w_k: 0.0,
-            natural_w_k: 0.0,
             drained: plant.solar.as_ref().is_some_and(|solar| matches!(solar.kind, Kind::Drainback(_))),
             filled_s: 0,
         }
