@@ -7,6 +7,7 @@ mod invented;
 mod job_file;
 mod layouts;
 mod limits;
+mod loop_kinds;
 mod pictures;
 mod rating;
 mod reference;

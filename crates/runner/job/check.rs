@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 use thermal_network::fluid::Fluid;
-use thermal_network::spec::{ExchangerSpec, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
+use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
 
 use super::Job;
 use super::quantity::rounded;
@@ -93,12 +93,15 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
             COMMON,
             "more use than this empties the tank before the next sun",
         ));
-        list.extend(loop_flow(solar, area_ft2));
-        list.extend(control(solar));
-        list.push(short_cycling(solar));
+        if !matches!(solar.kind, LoopKind::Thermosiphon(_)) {
+            list.extend(loop_flow(solar, area_ft2));
+            list.extend(control(solar));
+            list.push(short_cycling(solar));
+            list.push(pump_share(solar));
+        }
         list.extend(exchanger(solar));
         list.extend(pipe_insulation(solar));
-        list.push(pump_share(solar));
+        list.extend(kind(job, solar));
         if let Some(element) = tank.elements.first() {
             list.push(range(
                 "Part of the tank the backup keeps hot",
@@ -327,6 +330,32 @@ fn pump_share(solar: &LoopSpec) -> Finding {
     }
 }
 
+/// What the trade says of the loop's kind.
+fn kind(job: &Job, solar: &LoopSpec) -> Option<Finding> {
+    match &solar.kind {
+        LoopKind::Filled | LoopKind::Leaking(_) => None,
+        LoopKind::Drainback(spec) => {
+            let lifted_m3 = job.echoed("loop.drainback.lifted")?;
+            Some(range(
+                "Reservoir over what it fills",
+                spec.reservoir_m3 / lifted_m3,
+                (1.5, 4.0),
+                "times collectors and pipes",
+                COMMON,
+                "a small one lets the pump draw air, a large one takes long to warm",
+            ))
+        }
+        LoopKind::Thermosiphon(_) => Some(range(
+            "Tank bottom above the collectors' top",
+            job.echoed("loop.tank_above_collectors")? / FOOT_M,
+            (1.0, 2.0),
+            "ft",
+            "trade manuals",
+            "a lower tank flows back by night unless a check valve holds it",
+        )),
+    }
+}
+
 /// Cold fill pressure against the height of the loop, if the job gives both.
 fn fill_pressure(job: &Job) -> Option<Finding> {
     let (pressure_pa, lift_m) = (job.echoed("loop.fill_pressure")?, job.echoed("loop.lift")?);
@@ -379,18 +408,25 @@ fn frost(job: &Job, local: Local) -> Option<Finding> {
     let solar = job.plant.solar_loop.as_ref()?;
     let water = !matches!(solar.fluid, Fluid::PropyleneGlycol { .. });
     // Water is at risk below 42 F, 5.6 C (US DOE by way of the trade press).
-    let risk = water && local.coldest_air_c < 5.6;
+    let drains = matches!(solar.kind, LoopKind::Drainback(_));
+    let risk = water && !drains && local.coldest_air_c < 5.6;
     Some(Finding {
         what: "Frost".into(),
         found: format!(
             "{} in the loop, coldest air of the file {}",
-            if water { "water" } else { "glycol" },
+            match (water, drains) {
+                (true, false) => "water",
+                (true, true) => "water that drains",
+                (false, _) => "glycol",
+            },
             shown_f(local.coldest_air_c)
         ),
         rule: "no water outdoors below 42 F".into(),
         source: "US DOE, 42 F".into(),
         standing: Standing::of(!risk),
-        comment: if risk {
+        comment: if drains && water {
+            "only if every pipe and collector slopes to drain: confirm with local code and a licensed professional".into()
+        } else if risk {
             "water in collectors or pipes can freeze: confirm the protection with local code and a licensed professional".into()
         } else {
             "a typical year misses record lows by 5 to 20 F".into()

@@ -2,6 +2,7 @@
 
 use thermal_network::fluid::Fluid;
 use thermal_network::phase;
+use thermal_network::spec::LoopKind;
 
 use super::{Finding, hours, level};
 use crate::job::Job;
@@ -46,29 +47,78 @@ pub(super) fn findings(job: &Job, weather: &WeatherYear) -> Vec<Finding> {
     let file_min_c = weather.air_c.iter().copied().fold(f64::INFINITY, f64::min);
     let record = RecordLow::of(job, file_min_c);
     match solar.fluid {
-        Fluid::Water | Fluid::Constant { .. } => water(weather, file_min_c, &record).into_iter().collect(),
+        Fluid::Water | Fluid::Constant { .. } => {
+            let cold = Cold::of(weather, file_min_c);
+            let finding = match solar.kind {
+                LoopKind::Drainback(_) => drained(&cold, &record),
+                _ => water(&cold, &record, solar.controller.duties.freeze.is_some()),
+            };
+            finding.into_iter().collect()
+        }
         Fluid::PropyleneGlycol { volume_frac } => glycol(&solar.fluid, volume_frac, &record),
     }
 }
 
-fn water(weather: &WeatherYear, file_min_c: f64, record: &RecordLow) -> Option<Finding> {
-    let cold = weather.air_c.iter().filter(|&&air_c| air_c < RISK_C).count();
-    let cold_h = cold as f64 * f64::from(weather.interval_s) / 3600.0;
-    (cold > 0 || record.low_c < RISK_C).then(|| Finding {
+/// Air of the year below the level at which water outdoors is at risk.
+struct Cold {
+    hours: f64,
+    file_min_c: f64,
+}
+
+impl Cold {
+    fn of(weather: &WeatherYear, file_min_c: f64) -> Self {
+        let cold = weather.air_c.iter().filter(|&&air_c| air_c < RISK_C).count();
+        Self { hours: cold as f64 * f64::from(weather.interval_s) / 3600.0, file_min_c }
+    }
+
+    /// Air as cold as that in the file or on record.
+    fn comes(&self, record: &RecordLow) -> bool {
+        self.hours > 0.0 || record.low_c < RISK_C
+    }
+
+    /// `with air below 42 F for so many hours of this year, down to so much`.
+    fn words(&self, record: &RecordLow) -> String {
+        format!(
+            "with air below {} for {} of this year, down to {}. {}.",
+            level(RISK_C),
+            hours(self.hours),
+            level(self.file_min_c),
+            record.words
+        )
+    }
+}
+
+/// Water that leaves when the pump stops, if nothing holds it.
+fn drained(cold: &Cold, record: &RecordLow) -> Option<Finding> {
+    cold.comes(record).then(|| Finding {
+        key: "drainback_slope",
+        hazard: "Freeze",
+        reading: format!("Water runs back out of collectors and pipes outdoors, {}", cold.words(record)),
+        value: cold.hours,
+        level: 0.0,
+        unit: "h",
+        meaning: "A loop that drains is protected, in an outage too, only if every pipe and collector slopes to drain: water \
+                  left in a sag freezes and bursts it."
+            .into(),
+        caution: "Slope pipes and collectors at least 1/4 in per ft (2 %) to the reservoir, indoors and warm; no check valve in \
+                  the loop; a pump that cannot stop keeps it full"
+            .into(),
+    })
+}
+
+fn water(cold: &Cold, record: &RecordLow, circulates: bool) -> Option<Finding> {
+    // What runs on power is named, so that nobody takes it for protection.
+    let circulation =
+        if circulates { "The controller's freeze circulation is no protection without power. " } else { "" };
+    cold.comes(record).then(|| Finding {
         key: "water_outdoors",
         hazard: "Freeze",
-        reading: format!(
-            "Water is in collectors and pipes outdoors with air below {} for {} of this year, down to {}. {}.",
-            level(RISK_C),
-            hours(cold_h),
-            level(file_min_c),
-            record.words
-        ),
-        value: cold_h,
+        reading: format!("Water is in collectors and pipes outdoors {}", cold.words(record)),
+        value: cold.hours,
         level: 0.0,
         unit: "h",
         meaning: format!(
-            "Water freezes and bursts collectors even above {} of air under a clear night sky. {OUTAGE}.",
+            "Water freezes and bursts collectors even above {} of air under a clear night sky. {circulation}{OUTAGE}.",
             level(0.0)
         ),
         caution: "Use glycol or a loop that drains where frost is possible; freeze valves need mains pressure and a new \

@@ -3,7 +3,7 @@
 use thermal_network::fluid::Fluid;
 use thermal_network::hydraulics::GRAVITY_M_S2;
 use thermal_network::phase;
-use thermal_network::spec::{ExchangerSpec, LoopSpec};
+use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec};
 
 use super::{Finding, level, pressure};
 use crate::job::Job;
@@ -26,6 +26,9 @@ const SERVICE: &str = "Relief discharge scalds: pipe it to a safe place; cover c
 pub(super) fn findings(job: &Job, weather: &WeatherYear, year: &Accounts) -> Vec<Finding> {
     let Some(solar) = &job.plant.solar_loop else { return Vec::new() };
     let hottest_c = year[Column::HottestCollector];
+    if let LoopKind::Drainback(_) = solar.kind {
+        return refill(job, solar, weather, hottest_c).into_iter().collect();
+    }
     let mut list = Vec::new();
     list.extend(steam(job, solar, weather, hottest_c));
     list.extend(relief(job, solar, weather, hottest_c));
@@ -84,6 +87,33 @@ fn steam(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> 
         caution: format!(
             "The expansion vessel must take the collectors' whole content besides the growth of the fluid. {SERVICE}"
         ),
+    })
+}
+
+/// A drained collector stands dry and boils nothing, until something is filled into it.
+fn refill(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> Option<Finding> {
+    let open_pa = job.protection.fill_pa.unwrap_or(0.0) + atmosphere_pa(weather.site.elevation_m);
+    let boiling_c = phase::boiling_c(&solar.fluid, open_pa);
+    let limit_c = solar.controller.duties.start_below_c.unwrap_or(f64::INFINITY);
+    (hottest_c > boiling_c).then(|| Finding {
+        key: "hot_refill",
+        hazard: "Steam",
+        reading: format!(
+            "The drained collector reaches {}; {} filled into it boils at {}{}.",
+            level(hottest_c),
+            fluid_word(&solar.fluid),
+            level(boiling_c),
+            if limit_c <= boiling_c {
+                format!(", and the controller does not start the pump from {} on", level(limit_c))
+            } else {
+                ", and nothing keeps the controller from starting the pump".into()
+            }
+        ),
+        value: hottest_c,
+        level: boiling_c,
+        unit: "C",
+        meaning: "A hot refill flashes to steam and shocks absorber and glass.".into(),
+        caution: format!("Never fill or start a drained loop by hand in full sun. {SERVICE}"),
     })
 }
 

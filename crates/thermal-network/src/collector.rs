@@ -223,6 +223,11 @@ impl Collector {
         (lost_w - drive.gain_w).max(0.0) / self.cell_j_k
     }
 
+    /// Rate of change of a standing cell at `cell_c` in K/s.
+    pub(crate) fn standing_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
+        (drive.gain_w - self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c)) / self.cell_j_k
+    }
+
     /// Heat capacity of one cell in J/K.
     pub(crate) fn cell_j_k(&self) -> f64 {
         self.cell_j_k

@@ -36,7 +36,7 @@ pub(crate) struct ControllerState {
     pub(crate) since_change_s: u32,
     /// Time to the next decision, in s.
     pub(crate) decision_in_s: u32,
-    /// The last decision changed what the pump does.
+    /// The last decision changed what the pump does, where the controller has duties.
     pub(crate) changed: bool,
     /// What the pump runs for, where the controller has duties.
     pub(crate) duty: Duty,
@@ -70,8 +70,14 @@ impl ControllerState {
         [self.collector_reading_c, self.tank_reading_c]
     }
 
+    /// Something keeps the pump off.
     pub(crate) fn held(&self) -> bool {
-        self.tank_hold || self.collector_hold || self.start_hold
+        self.limited() || self.start_hold
+    }
+
+    /// A limit keeps the pump off.
+    fn limited(&self) -> bool {
+        self.tank_hold || self.collector_hold
     }
 }
 
@@ -98,26 +104,30 @@ impl Controller {
         }
     }
 
-    /// One decision from the readings. Returns true if the pump starts.
-    pub(crate) fn decide(&self, state: &mut ControllerState) -> bool {
+    /// Reads the limits.
+    #[inline]
+    fn read_limits(&self, state: &mut ControllerState) {
         let s = &self.spec;
         state.tank_hold = hold(state.tank_hold, state.tank_reading_c, s.high_limit_c, s.high_limit_reset_k);
         state.collector_hold = s.collector_limit_c.is_some_and(|limit_c| {
             hold(state.collector_hold, state.collector_reading_c, limit_c, s.collector_limit_reset_k)
         });
-        if !self.plain {
-            return self.decide_duty(state);
-        }
+    }
+
+    /// One decision from the readings, without duties. Returns true if the pump starts.
+    #[inline]
+    fn decide(&self, state: &mut ControllerState) -> bool {
+        let s = &self.spec;
+        self.read_limits(state);
         let difference_k = state.collector_reading_c - state.tank_reading_c;
         let on = if state.pump_on {
             // Limits protect; they do not wait for the minimum time.
-            !state.held() && (difference_k > s.off_k || state.since_change_s < s.min_on_s)
+            !state.limited() && (difference_k > s.off_k || state.since_change_s < s.min_on_s)
         } else {
-            !state.held() && difference_k >= s.on_k && state.since_change_s >= s.min_off_s
+            !state.limited() && difference_k >= s.on_k && state.since_change_s >= s.min_off_s
         };
         let starts = on && !state.pump_on;
-        state.changed = on != state.pump_on;
-        if state.changed {
+        if on != state.pump_on {
             state.pump_on = on;
             state.since_change_s = 0;
         }
@@ -126,7 +136,18 @@ impl Controller {
 
     /// Takes the decision that is due and sets the next; counts a start.
     pub(crate) fn decide_now(&self, state: &mut ControllerState, flows: &mut Flows) {
+        if !self.plain {
+            return self.decide_duties_now(state, flows);
+        }
         flows.pump_starts += u32::from(self.decide(state));
+        state.decision_in_s = self.spec.interval_s;
+    }
+
+    /// The same for a controller with duties.
+    #[inline(never)]
+    fn decide_duties_now(&self, state: &mut ControllerState, flows: &mut Flows) {
+        self.read_limits(state);
+        flows.pump_starts += u32::from(self.decide_duty(state));
         state.decision_in_s = self.spec.interval_s;
     }
 

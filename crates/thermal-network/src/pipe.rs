@@ -376,6 +376,11 @@ impl PipeContent {
         self.c[self.first]
     }
 
+    /// Temperature of the parcel that came in last, in degC.
+    pub(crate) fn newest_c(&self) -> f64 {
+        self.c[self.at(self.len - 1)]
+    }
+
     fn merge_newest(&mut self) {
         let last = (self.first + self.len - 1) % PARCELS;
         let before = (self.first + self.len - 2) % PARCELS;

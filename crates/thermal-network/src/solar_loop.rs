@@ -207,6 +207,7 @@ impl SolarLoop {
     }
 
     /// Brings the flow to the fluid's temperature and the pump's speed; true if it has changed.
+    #[inline]
     pub(crate) fn renew_flow(&self, state: &mut State) -> bool {
         let full_w_k = flow_w_k(&self.pump, &self.fluid, state.pipes[self.fuller].oldest_c());
         let flow_w_k = full_w_k * state.controller.speed_frac;
@@ -218,6 +219,7 @@ impl SolarLoop {
     }
 
     /// Brings a loop's working memory to its present surroundings.
+    #[inline]
     fn surround(&self, run: &mut LoopRun, c: &Conditions) {
         let windy = run.wind_m_s != c.wind_m_s;
         for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
@@ -245,6 +247,7 @@ impl SolarLoop {
     }
 
     /// What the pumps do in a run with the state as it is.
+    #[inline]
     pub(crate) fn work(&self, state: &State) -> Work {
         let heat_w = self.pump.power_w * self.pump.heat_to_fluid_frac;
         let plain = Work { electric_w: self.pump.power_w + self.exchanger.pump_w(), heat_w };

@@ -37,8 +37,6 @@ pub struct State {
     pub(crate) flow_w_k: f64,
     /// Water in the pipes between tanks and taps, and their valves.
     pub(crate) plumbing: PlumbingState,
-    /// Flow of the last step of natural circulation in W/K, backwards if it is negative.
-    pub(crate) natural_w_k: f64,
     /// A drainback loop stands empty.
     pub(crate) drained: bool,
     /// Time for which its pump has been filling it, in s.
@@ -83,7 +81,6 @@ impl State {
             warming_draw_m3_s: None,
             flow_w_k: 0.0,
             plumbing: PlumbingState::new(plant.plumbing(), start_c),
-            natural_w_k: 0.0,
             drained: plant.solar.as_ref().is_some_and(|solar| matches!(solar.kind, Kind::Drainback(_))),
             filled_s: 0,
         }

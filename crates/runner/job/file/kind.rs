@@ -16,6 +16,11 @@ use crate::problem::{Problem, Severity};
 /// Fluid in a flat plate in m3 per m2 (0.5 to 1.5 L, common practice).
 const FLUID_M3_M2: f64 = 1e-3;
 
+/// Keys of `[loop.drainback]` and of `[pump]`.
+const DRAINBACK_KEYS: [&str; 5] =
+    ["collector_volume", "reservoir", "reservoir_loss", "fill_time", "start_power"];
+const PUMP_KEYS: [&str; 6] = ["flow", "curve", "power", "heat_to_fluid", "start_lift", "hours"];
+
 /// What moves the fluid, and what it does at rest.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Word {
@@ -108,6 +113,14 @@ fn doubt_drainback(section: &Section<'_>) {
             .label("the loop is of another kind")
             .help("write kind = \"drainback\" in [loop], or leave the section out");
         section.report("drainback", problem);
+    }
+    know(&section.section("drainback"), &DRAINBACK_KEYS);
+}
+
+/// Makes keys known that the job's kind of loop does not read: one fault is enough.
+fn know(section: &Section<'_>, keys: &[&'static str]) {
+    for key in keys {
+        section.has(key);
     }
 }
 
@@ -250,6 +263,7 @@ fn volume(volume_m3: f64) -> String {
 /// usual one, for the films in its pipes.
 pub(super) fn no_pump(root: &Section<'_>, area_m2: f64) -> PumpSpec {
     for (key, what) in [("pump", "pump"), ("controller", "controller")] {
+        know(&root.section("pump"), &PUMP_KEYS);
         if root.section(key).is_given() {
             let problem = Problem::new(Severity::Error, format!("a thermosiphon has no {what}"))
                 .label("nothing to control")

@@ -27,6 +27,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use thermal_network::fluid::Fluid;
 use thermal_network::spec::{LoopKind, LoopSpec, Numerics, PlantSpec};
 use toml::de::{DeTable, DeValue};
 
@@ -147,7 +148,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let tank = tank::read(&root);
     let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
     let backup = backup::read(&root, &tank, backup_tank::given(&root));
-    let pipes = pipes::read(&root);
+    let mut pipes = pipes::read(&root);
     let protection = protection::read(&root);
     let word = kind::word(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
@@ -172,6 +173,9 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     };
     let kind = kind::read(&root, word, &parts, |asker| circuit.read(&root, asker));
     circuit.doubt_unused(&root, matches!(kind, LoopKind::Leaking(_) | LoopKind::Thermosiphon(_)));
+    if let Fluid::Constant { .. } = fluid {
+        pipes::open_loop_films(&mut pipes, pump.flow);
+    }
     let controller = control::controller(&root, &tank, word);
     let exchanger = coil_tube::settle(&root, exchanger, fluid, &pump);
     let water_use = water::hot(&root);

@@ -1,7 +1,9 @@
 //! `[pipes]` and `[loop]`: tube, insulation, lengths on the way to and from the roof, and the fluid in them.
 
+use thermal_network::film::TubeFlow;
 use thermal_network::fluid::Fluid;
-use thermal_network::spec::{ExchangerSpec, PipeRunSpec, Surroundings};
+use thermal_network::hydraulics::DESIGN_LOOP_C;
+use thermal_network::spec::{ExchangerSpec, PipeRunSpec, PumpFlow, Surroundings};
 
 use super::kind::Word;
 use super::section::Section;
@@ -132,6 +134,20 @@ pub(super) fn copper(section: &Section<'_>, size: (&str, &str), kind: (&str, &st
         section.report("bore", problem);
     }
     tube
+}
+
+/// Gives the pipes of an open loop the inside film of water at the pump's flow: the fluid itself, the tank's water of constant
+/// properties, knows no viscosity.
+pub(super) fn open_loop_films(pipes: &mut Pipes, flow: PumpFlow) {
+    let mass_flow_kg_s = match flow {
+        PumpFlow::MassKgS(kg_s) => kg_s,
+        PumpFlow::VolumeM3S(m3_s) => m3_s * Fluid::Water.density_kg_m3(DESIGN_LOOP_C),
+    };
+    for run in pipes.supply.iter_mut().chain(&mut pipes.ret) {
+        let flow =
+            TubeFlow { fluid: Fluid::Water, mean_c: DESIGN_LOOP_C, diameter_m: run.bore_m, mass_flow_kg_s };
+        run.inner_film_w_m2_k = flow.film_w_m2_k();
+    }
 }
 
 /// The loop's fluid; an open loop carries the tank's water.

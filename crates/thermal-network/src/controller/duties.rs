@@ -141,11 +141,13 @@ impl Controller {
     }
 
     /// The dump if it takes the loop's heat now.
-    pub(crate) fn dumping(&self, state: &ControllerState) -> Option<DumpSpec> {
-        if state.duty == Duty::Dump { self.spec.duties.dump } else { None }
+    #[inline]
+    pub(crate) fn dumping(&self, state: &ControllerState) -> Option<&DumpSpec> {
+        if state.duty == Duty::Dump { self.spec.duties.dump.as_ref() } else { None }
     }
 
     /// Like [`Controller::quiet_s`], for a start of any duty; `quiet_s` is what the differences alone allow.
+    #[inline(never)]
     pub(crate) fn quiet_duties_s(
         &self,
         state: &ControllerState,

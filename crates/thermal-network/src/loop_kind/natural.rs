@@ -2,11 +2,11 @@
 //!
 //! Round the loop `head = (1/rho) sum rho_i dz_i` with one mean density for each of supply pipe, collector, return pipe and the
 //! tank or coil between their ends. Friction follows the fluid's mean temperature; it is tabulated once. Fluid without inertia:
-//! flow is renewed every step from the temperatures at its beginning, half-way between the last one and the one found, since
-//! what flows now changes the head only after its way through the pipes.
+//! flow is renewed every step, and agrees with the head that its own first half leaves behind.
 //!
 //! Backwards the same loop is walked as its mirror: collector and pipes turned end to end.
 
+use crate::collector::Drive;
 use crate::exchanger::Exchanger;
 use crate::fluid::Fluid;
 use crate::hydraulics::Circuit;
@@ -30,6 +30,9 @@ const TEMPERATURES: usize = 8;
 const LEAST_HEAD_M: f64 = 1e-6;
 const PER_DECADE: f64 = 8.0;
 const HEADS: usize = 57;
+
+/// Halvings that find the share of a flow that agrees with its own effect.
+const AGREEMENT_HALVINGS: usize = 12;
 
 /// Halvings that find a flow.
 const HALVINGS: usize = 40;
@@ -91,21 +94,15 @@ impl Natural {
         }
     }
 
-    /// Head in m that drives the fluid forward, and its mean temperature in degC. The collector comes first among the nodes.
-    pub(crate) fn head(&self, state: &State, cells_c: &[f64], slices_c: &[f64]) -> (f64, f64) {
-        let tank_c = mean_c(&slices_c[self.slices.0..=self.slices.1]);
-        let collector_c = mean_c(cells_c);
-        let pipe_c = |way: usize| {
-            let mean_c = state.pipes[way].mean_c();
-            if mean_c.is_nan() { 0.5 * (tank_c + collector_c) } else { mean_c }
-        };
-        let (supply_c, return_c) = (pipe_c(SUPPLY), pipe_c(RETURN));
+    /// Head in m that drives the fluid forward at these mean temperatures, and the mean of all, in degC.
+    fn head(&self, legs: &Legs, moved_c: [f64; 3]) -> (f64, f64) {
+        let [supply_c, collector_c, return_c] = moved_c;
         let rho = |t_c| self.dense.density_kg_m3(t_c);
         let column = rho(supply_c) * self.cold_end_m
             - rho(collector_c) * self.collector_m
             - rho(return_c) * (self.hot_end_m - self.collector_m)
-            + rho(tank_c) * (self.hot_end_m - self.cold_end_m);
-        let mean_c = 0.25 * (tank_c + collector_c + supply_c + return_c);
+            + rho(legs.tank_c) * (self.hot_end_m - self.cold_end_m);
+        let mean_c = 0.25 * (legs.tank_c + collector_c + supply_c + return_c);
         (column / rho(mean_c), mean_c)
     }
 
@@ -128,12 +125,89 @@ impl Natural {
         if flow_w_k.abs() < LEAST_W_K { 0.0 } else { flow_w_k }
     }
 
-    /// The flow of the next step, after one of `last_w_k`.
-    pub(crate) fn next_w_k(&self, last_w_k: f64, state: &State, cells_c: &[f64], slices_c: &[f64]) -> f64 {
-        let (head_m, mean_c) = self.head(state, cells_c, slices_c);
-        let found_w_k = self.flow_w_k(head_m, mean_c);
-        if found_w_k * last_w_k > 0.0 { 0.5 * (found_w_k + last_w_k) } else { found_w_k }
+    /// The flow of the next step of `seconds`: that which agrees with the head in the middle of the step, when half of what it
+    /// moves has moved. Without this foresight a loop at rest would swing about its balance with every step.
+    pub(crate) fn next_w_k(&self, legs: &Legs, seconds: f64) -> f64 {
+        let (head_m, mean_c) = self.head(legs, legs.mean_c);
+        let at_once_w_k = self.flow_w_k(head_m, mean_c);
+        if at_once_w_k == 0.0 {
+            return 0.0;
+        }
+        let entering_c = if at_once_w_k > 0.0 { legs.forward_c } else { legs.backward_c };
+        let (mut less, mut more) = (0.0, 1.0);
+        for _ in 0..AGREEMENT_HALVINGS {
+            let share = 0.5 * (less + more);
+            let moved_j_k = 0.5 * seconds * (share * at_once_w_k).abs();
+            let moved_c = std::array::from_fn(|leg| {
+                let passed = (moved_j_k / legs.content_j_k[leg].max(f64::MIN_POSITIVE)).min(1.0);
+                legs.mean_c[leg]
+                    + 0.5 * seconds * legs.standing_k_s[leg]
+                    + passed * (entering_c[leg][0] - entering_c[leg][1])
+            });
+            let (head_m, mean_c) = self.head(legs, moved_c);
+            let agrees = self.flow_w_k(head_m, mean_c) / at_once_w_k;
+            if agrees > share { less = share } else { more = share }
+        }
+        let flow_w_k = more * at_once_w_k;
+        if flow_w_k.abs() < LEAST_W_K { 0.0 } else { flow_w_k }
     }
+
+    /// What the loop holds now.
+    pub(crate) fn legs(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        drive: &Drive,
+        (cells_c, slices_c): (&[f64], &[f64]),
+    ) -> Legs {
+        let tank_c = mean_c(&slices_c[self.slices.0..=self.slices.1]);
+        let (cold_end_c, hot_end_c) = (slices_c[self.slices.0], slices_c[self.slices.1]);
+        let (first_c, last_c) = (cells_c[0], cells_c[cells_c.len() - 1]);
+        // A leg without pipe is as warm as its two ends.
+        let pipe = |way: usize, ends_c: [f64; 2]| {
+            let pipe = &state.pipes[way];
+            if solar.pipes[way].content_j_k > 0.0 {
+                (pipe.mean_c(), [pipe.newest_c(), pipe.oldest_c()])
+            } else {
+                (0.5 * (ends_c[0] + ends_c[1]), ends_c)
+            }
+        };
+        let (supply_c, supply_ends_c) = pipe(SUPPLY, [cold_end_c, first_c]);
+        let (return_c, return_ends_c) = pipe(RETURN, [last_c, hot_end_c]);
+        Legs {
+            tank_c,
+            mean_c: [supply_c, mean_c(cells_c), return_c],
+            standing_k_s: [0.0, solar.collector.standing_k_s(drive, mean_c(cells_c)), 0.0],
+            content_j_k: [
+                solar.pipes[SUPPLY].content_j_k,
+                solar.collector.cell_j_k() * cells_c.len() as f64,
+                solar.pipes[RETURN].content_j_k,
+            ],
+            forward_c: [
+                [cold_end_c, supply_ends_c[1]],
+                [supply_ends_c[1], last_c],
+                [last_c, return_ends_c[1]],
+            ],
+            backward_c: [
+                [first_c, supply_ends_c[0]],
+                [return_ends_c[0], first_c],
+                [hot_end_c, return_ends_c[0]],
+            ],
+        }
+    }
+}
+
+/// Supply pipe, collector and return pipe as buoyancy sees them, and the tank beside them.
+pub(crate) struct Legs {
+    /// Between the ends in the tank.
+    tank_c: f64,
+    mean_c: [f64; 3],
+    /// Change without flow, by sun and loss, in K/s; that of pipes is slow.
+    standing_k_s: [f64; 3],
+    content_j_k: [f64; 3],
+    /// What enters and what leaves each leg when the loop runs forwards, and backwards.
+    forward_c: [[f64; 2]; 3],
+    backward_c: [[f64; 2]; 3],
 }
 
 /// Logarithm of the flow in m3/s that each head drives, temperature by temperature.

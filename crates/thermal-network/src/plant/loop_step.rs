@@ -42,7 +42,7 @@ impl Plant {
         let foresight = Foresight::new(self, solar, state, c);
         let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
         let dump = solar.controller.dumping(&state.controller);
-        let map = match &dump {
+        let map = match dump {
             None => self.exchange(solar, state, scratch, c, f64::from(longest_s)),
             Some(dump) => radiator(dump, state.flow_w_k, c),
         };
@@ -85,7 +85,7 @@ impl Plant {
             solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
             if state.controller.decision_in_s == 0 {
                 solar.controller.decide_now(&mut state.controller, flows);
-                if state.controller.changed {
+                if !state.controller.pump_on || state.controller.changed {
                     goes_on = false;
                     scratch.unread_s = 0.0;
                     break;

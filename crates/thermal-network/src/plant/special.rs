@@ -33,6 +33,7 @@ impl Plant {
         self.other_step(solar, state, scratch, c, drive, longest_s, flows)
     }
 
+    #[inline(never)]
     #[allow(
         clippy::too_many_arguments,
         reason = "state, scratch, inputs and accounts of one step, each its own kind"
@@ -102,19 +103,17 @@ impl Plant {
         flows: &mut Flows,
     ) -> Option<u32> {
         if state.controller.pump_on {
-            state.natural_w_k = 0.0;
             return None;
         }
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
-        let flow_w_k = natural.next_w_k(state.natural_w_k, state, cells_c, slices_c);
-        let backwards = flow_w_k < 0.0;
         let step_s = longest_s.min(NATURAL_STEP_S).min(state.controller.decision_in_s);
+        let legs = natural.legs(solar, state, drive, (cells_c, slices_c));
+        let flow_w_k = natural.next_w_k(&legs, f64::from(step_s));
+        let backwards = flow_w_k < 0.0;
         if flow_w_k == 0.0 || !backwards && !natural.drives {
-            state.natural_w_k = 0.0;
             return Some(self.stand_loop(solar, state, scratch, c, drive, step_s, flows));
         }
-        state.natural_w_k = flow_w_k;
         let pumped_w_k = std::mem::replace(&mut state.flow_w_k, flow_w_k.abs());
         let step_s = step_s.min(self.longest_run_s(solar, state, c));
         let ran_s = if backwards {

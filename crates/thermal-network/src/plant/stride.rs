@@ -163,14 +163,35 @@ impl Plant {
         if solar.controller.plain {
             return quiet_s;
         }
+        self.quiet_duties_s(solar, state, drive, c, sensed_c, quiet_s)
+    }
+
+    /// The same where the controller has duties; `quiet_s` is what its differences alone allow.
+    #[inline(never)]
+    fn quiet_duties_s(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        drive: &Drive,
+        c: &Conditions,
+        sensed_c: Option<f64>,
+        quiet_s: u32,
+    ) -> u32 {
+        let Controller { tank_sensor, collector_sensor, .. } = &solar.controller;
+        let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+        let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
+        let room_c = c.surroundings_c(self.tanks[0].surroundings);
         let read_c = collector_sensor.instant_c(outlet_c, c.air_c);
-        let sensed_c = tank_sensor.instant_c(sensed_c.unwrap_or(slices_c[at]), room_c);
+        let sensed_c = tank_sensor.instant_c(sensed_c.unwrap_or(slice_c), room_c);
         let rest = Rest {
-            collector_c: (read_c.min(state.controller.collector_reading_c), hot_c),
+            collector_c: (
+                read_c.min(state.controller.collector_reading_c),
+                read_c.max(state.controller.collector_reading_c),
+            ),
             fall_k_s: solar.resting.fall_k_s(drive, outlet_c),
-            rise_k_s,
+            rise_k_s: solar.resting.rise_k_s(drive, outlet_c),
             tank_c: sensed_c.max(state.controller.tank_reading_c),
         };
-        solar.controller.quiet_duties_s(&state.controller, quiet_s, longest_s, &rest)
+        solar.controller.quiet_duties_s(&state.controller, quiet_s, self.numerics.quiet_step_s, &rest)
     }
 }
