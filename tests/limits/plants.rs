@@ -1,6 +1,6 @@
 //! Plants that leave a single component something to do.
 
-use thermal_network::flows::{Conditions, Draw, Flows};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Flows};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CollectorSpec, ControllerSpec, Duties, ExchangerSpec, LoopKind, LoopSpec, Numerics, PlantSpec, PumpFlow,
@@ -96,6 +96,7 @@ pub(super) fn solar_loop(runs: bool, collector: CollectorSpec, exchanger: Exchan
             duties: Duties::default(),
         },
         kind: LoopKind::Filled,
+        second_field: None,
     }
 }
 
@@ -125,6 +126,7 @@ pub(super) fn still(air_c: f64) -> Conditions {
         draw: Draw::default(),
         elements_allowed: u32::MAX,
         timer_on: false,
+        second_field: FieldSun::default(),
     }
 }
 

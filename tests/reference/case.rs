@@ -250,6 +250,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
         element_hours: Vec::new(),
         pump_hours: None,
+        second_aspect: None,
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),
@@ -368,6 +369,7 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             duties: Duties::default(),
         },
         kind: LoopKind::Filled,
+        second_field: None,
     })
 }
 

@@ -16,6 +16,7 @@ mod kind;
 mod label;
 mod pipes;
 mod protection;
+mod second_plane;
 mod section;
 mod tank;
 mod water;
@@ -137,11 +138,14 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let house = house::read(&root);
     let collectors = collectors::read(&root);
     let tank = tank::read(&root);
-    let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
+    let word = kind::word(&root);
+    let second = second_plane::read(&root, &collectors, word);
+    let area_m2 =
+        collectors.spec.area_m2 + second.as_ref().map_or(0.0, |second| second.field.collector.area_m2);
+    let exchanger = exchanger::read(&root, &tank, area_m2);
     let backup = backup::read(&root, &tank);
     let mut pipes = pipes::read(&root);
     let protection = protection::read(&root);
-    let word = kind::word(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
         fluid,
@@ -149,7 +153,6 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         exchanger: &exchanger,
         arrangement: collectors.field.arrangement,
     };
-    let area_m2 = collectors.spec.area_m2;
     let pump = match word {
         Word::Thermosiphon => kind::no_pump(&root, area_m2),
         Word::Pumped | Word::Drainback => control::pump(&root, area_m2, |asker| circuit.read(&root, asker)),
@@ -188,6 +191,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     Job {
         name: house.name,
         weather: house.weather,
+        second_aspect: second.as_ref().map(|second| second.aspect(&aspect)),
         aspect,
         collectors: collectors.field,
         plant: PlantSpec {
@@ -200,6 +204,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
                 exchanger,
                 controller: controller.spec,
                 kind,
+                second_field: second.as_ref().map(|second| second.field),
             }),
             tanks: vec![tank_spec],
             numerics: Numerics::default(),

@@ -2,7 +2,7 @@
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use thermal_network::flows::{Conditions, Draw};
+use thermal_network::flows::{Conditions, Draw, FieldSun};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, FittingSpec, LoopKind,
@@ -67,6 +67,7 @@ fn solar_loop() -> impl Strategy<Value = LoopSpec> {
             exchanger,
             controller,
             kind: LoopKind::Filled,
+            second_field: None,
         },
     )
 }
@@ -274,6 +275,11 @@ fn hour() -> impl Strategy<Value = Conditions> {
                     draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
                     elements_allowed: allowed.0,
                     timer_on: allowed.1,
+                    second_field: FieldSun {
+                        effective_w_m2: 0.6 * sun_w_m2,
+                        plane_w_m2: 0.7 * sun_w_m2,
+                        net_sky_w_m2,
+                    },
                 }
             },
         )
