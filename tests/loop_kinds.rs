@@ -57,7 +57,9 @@ fn starters_of_each_kind_run() {
     }
 }
 
-const STARTERS: [&str; 2] = [DRAINBACK, THERMOSIPHON];
+const EAST_WEST: &str = include_str!("../crates/runner/jobs/east-west.toml");
+
+const STARTERS: [&str; 3] = [DRAINBACK, THERMOSIPHON, EAST_WEST];
 
 #[test]
 fn what_a_drainback_job_says() {
@@ -88,6 +90,7 @@ fn impossible_combinations_are_refused() {
         ("[loop]\nkind = \"drainback\"\n[controller.freeze_protection]\n", "empty in the cold"),
         ("[loop]\nkind = \"thermosiphon\"\n[pump]\npower = \"45 W\"\n", "has no pump"),
         ("[loop]\nkind = \"thermosiphon\"\n[controller]\npower = \"2 W\"\n", "has no controller"),
+        ("[loop]\nkind = \"drainback\"\n[roof.second_plane]\ncollectors = 1\n", "two planes side by side"),
         ("[pump]\ndrive = \"timer\"\nspeed = \"proportional\"\n", "only a controller"),
         ("[pump]\ndrive = \"solar module\"\n[controller.night_cooling]\n", "no current"),
         ("[pump]\ndrive = \"solar module\"\nstarts_at = \"80 %\"\n", "before it starts"),
@@ -163,4 +166,25 @@ fn drainback_and_circulation_are_held_against_the_cold() {
     let found = list(&format!("{water}[controller.freeze_protection]\n"));
     let frost = found.iter().find(|finding| finding.key == "water_outdoors").expect("the frost");
     assert!(frost.meaning.contains("no protection without power"), "{frost:?}");
+}
+
+/// Two planes that look the same way are one field; east and west together stand between the two alone.
+#[test]
+fn two_planes_see_their_own_sun() {
+    let one =
+        "[roof]\nazimuth = \"south\"\n[collectors]\nsize = \"four 4x8 ft\"\n[tank]\nvolume = \"120 gal\"\n";
+    let two = "[roof]\nazimuth = \"south\"\n[roof.second_plane]\nazimuth = \"south\"\ncollectors = 2\n[collectors]\nsize = \"two 4x8 ft\"\n[tank]\nvolume = \"120 gal\"\n";
+    let (one, two) = (year(one), year(two));
+    assert!((one[Column::Sun] / two[Column::Sun] - 1.0).abs() < 1e-12);
+    // The second field counts with the first; steps of the dark differ a little.
+    assert!((one[Column::HeatIntoTank] / two[Column::HeatIntoTank] - 1.0).abs() < 1e-3);
+    let facing =
+        |first: &str, second: &str| year(&EAST_WEST.replace("\"east\"", first).replace("\"west\"", second));
+    let both = facing("\"E\"", "\"W\"");
+    let (east, west) = (facing("\"E\"", "\"E\""), facing("\"W\"", "\"W\""));
+    // Each plane's sun is half of what both would get there.
+    let mean = 0.5 * (east[Column::Sun] + west[Column::Sun]);
+    assert!((both[Column::Sun] / mean - 1.0).abs() < 1e-12);
+    // Through longer days at half the rate: no less heat than the worse of the two.
+    assert!(both[Column::HeatIntoTank] > f64::min(east[Column::HeatIntoTank], west[Column::HeatIntoTank]));
 }

@@ -1,11 +1,11 @@
 //! Kinds of loop and duties of a controller against closed forms, or a second formulation of the same balance.
 
-use thermal_network::flows::{Conditions, Flows};
+use thermal_network::flows::{Conditions, FieldSun, Flows};
 use thermal_network::fluid::Fluid;
 use thermal_network::hydraulics::{Circuit, GRAVITY_M_S2, TubeRun};
 use thermal_network::spec::{
     CollectorSpec, DrainbackSpec, DumpSpec, Duties, FreezeSpec, LoopKind, LoopSpec, NaturalSpec,
-    NightCoolingSpec, PipeRunSpec, PumpDrive, Surroundings,
+    NightCoolingSpec, PipeRunSpec, PumpDrive, SecondFieldSpec, Surroundings,
 };
 use thermal_network::{Contents, Plant, Scratch, State};
 
@@ -302,4 +302,57 @@ fn an_overheated_tank_is_cooled_by_night_to_its_mark() {
     // A minute takes 0.2 m3 by 0.05 K at most: 16 W/K over 40 K.
     assert!(cooled_c <= 60.0 && cooled_c > 59.9, "{cooled_c}");
     assert!((cooled.night_cooling_j / (0.2 * 990.0 * 4186.0 * (75.0 - cooled_c)) - 1.0).abs() < 1e-9);
+}
+
+/// Two like fields under like sun are one field of both areas.
+#[test]
+fn two_planes_alike_are_one_field() {
+    let half = CollectorSpec { area_m2: 2.0, a1_w_m2_k: 4.0, a2_w_m2_k2: 0.01, ..lossless_collector(6) };
+    let mut one = solar_loop(false, CollectorSpec { area_m2: 4.0, ..half }, OPEN_LOOP);
+    (one.controller.on_k, one.controller.off_k) = (8.0, 3.0);
+    let second_field = Some(SecondFieldSpec { collector: half, flow_frac: 0.5 });
+    let two = LoopSpec { collector: half, second_field, ..one.clone() };
+    let bright = sun(700.0, 10.0);
+    let second_field = FieldSun { effective_w_m2: 700.0, plane_w_m2: 700.0, net_sky_w_m2: 0.0 };
+    let day = |solar: LoopSpec| {
+        let plant = plant(lossless(0.2, 5), Some(solar));
+        let mut state = State::new(&plant, 20.0);
+        let mut flows = advance(&plant, &mut state, &Conditions { second_field, ..bright }, 4 * 3600);
+        flows.add(&advance(&plant, &mut state, &still(10.0), 4 * 3600));
+        flows
+    };
+    let (one, two) = (day(one), day(two));
+    assert_eq!((one.pump_s, one.pump_starts), (two.pump_s, two.pump_starts));
+    for (a, b) in [
+        (one.absorbed_j, two.absorbed_j),
+        (one.collector_heat_j, two.collector_heat_j),
+        (one.collector_loss_j, two.collector_loss_j),
+        (one.heat_into_tank_j, two.heat_into_tank_j),
+    ] {
+        // Rounding, but for the dark, in which the first field takes longer steps.
+        assert!((a / b - 1.0).abs() < 1e-4, "{one:?} {two:?}");
+    }
+}
+
+#[test]
+fn unlike_planes_mix_their_shares_of_the_flow_and_the_warmer_one_starts_the_pump() {
+    let cold = CollectorSpec { a5_j_m2_k: 1e11, ..lossless_collector(1) };
+    // Sun on the second plane alone: it warms by 0.7 x 800 / 8000 = 0.07 K/s, and starts the pump 10 K over the tank.
+    let warm = lossless_collector(1);
+    let second_field = Some(SecondFieldSpec { collector: warm, flow_frac: 0.25 });
+    let mut solar = LoopSpec { second_field, ..solar_loop(false, cold, OPEN_LOOP) };
+    (solar.controller.on_k, solar.controller.off_k) = (10.0, 2.0);
+    let plant = plant(lossless(HUGE_M3, 1), Some(solar));
+    let mut state = State::new(&plant, 20.0);
+    let second_field = FieldSun { effective_w_m2: 800.0, plane_w_m2: 800.0, net_sky_w_m2: 0.0 };
+    let morning = Conditions { second_field, ..still(20.0) };
+    advance(&plant, &mut state, &morning, 180);
+    // 10 K are reached after 143 s; the next decision comes at 180 s.
+    assert!(!state.pump_on());
+    advance(&plant, &mut state, &morning, 60);
+    assert!(state.pump_on());
+    advance(&plant, &mut state, &morning, 3600);
+    let flows = advance(&plant, &mut state, &morning, 3600);
+    // Steady: all that the warm field takes up comes out, mixed with water that the cold one leaves as it is.
+    assert!((flows.heat_into_tank_j / (0.7 * 800.0 * 3600.0) - 1.0).abs() < 1e-4, "{flows:?}");
 }

@@ -1,6 +1,6 @@
 //! Plants that leave a single component something to do.
 
-use thermal_network::flows::{Conditions, Draw, Flows, Orders};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CollectorSpec, ControllerSpec, Duties, ExchangerSpec, LoopKind, LoopSpec, Numerics, PlantSpec,
@@ -96,6 +96,7 @@ pub(super) fn solar_loop(runs: bool, collector: CollectorSpec, exchanger: Exchan
             duties: Duties::default(),
         },
         kind: LoopKind::Filled,
+        second_field: None,
     }
 }
 
@@ -127,6 +128,7 @@ pub(super) fn still(air_c: f64) -> Conditions {
         elements_allowed: u32::MAX,
         orders: Orders::default(),
         timer_on: false,
+        second_field: FieldSun::default(),
     }
 }
 

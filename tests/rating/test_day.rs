@@ -79,6 +79,7 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
         elements_allowed: u32::MAX,
         orders: Orders::default(),
         timer_on: false,
+        second_field: thermal_network::flows::FieldSun::default(),
     };
     let mut day = Flows::new();
     let (mut drawn_m3, mut stored_j) = (0.0, 0.0);

@@ -257,6 +257,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         element_hours: Vec::new(),
         plumbing_hours: PlumbingHours::default(),
         pump_hours: None,
+        second_aspect: None,
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),
@@ -376,6 +377,7 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             duties: Duties::default(),
         },
         kind: LoopKind::Filled,
+        second_field: None,
     })
 }
 

@@ -76,7 +76,7 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
     if let (Some(solar), Some(tank)) = (&job.plant.solar_loop, job.plant.tanks.first()) {
         list.extend(area_per_person(job, solar));
         let volume_gal = tank.volume_m3 / GALLON_M3;
-        let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
+        let area_ft2 = area_m2(solar) / SQUARE_FOOT_M2;
         list.push(range(
             "Storage",
             volume_gal / area_ft2,
@@ -119,6 +119,11 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
         list.extend(frost(job, local));
     }
     list
+}
+
+/// Reference area of all collectors in m2.
+fn area_m2(solar: &LoopSpec) -> f64 {
+    solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
 }
 
 /// A value beside a range of a rule.
@@ -184,7 +189,7 @@ fn area_per_person(job: &Job, solar: &LoopSpec) -> Option<Finding> {
     let people = job.echoed("hot_water.people").filter(|people| *people > 0.0)?;
     let first = 20.0 * people.min(2.0);
     let more = (people - 2.0).max(0.0);
-    let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
+    let area_ft2 = area_m2(solar) / SQUARE_FOOT_M2;
     let what = format!("Collector area for {} people", shown(people));
     Some(range(
         &what,
@@ -210,7 +215,7 @@ fn loop_flow(solar: &LoopSpec, area_ft2: f64) -> [Finding; 2] {
     let (flow_kg_s, capacity_w_k) = capacity_flow(solar);
     let gpm = flow_kg_s / solar.fluid.density_kg_m3(60.0) / GPM_M3_S;
     // Good sun gives 150 Btu/(h ft2), that is 470 W/m2 (users' rule: 300 Btu/(h ft2) x 50 %).
-    let rise_f = 470.0 * solar.collector.area_m2 / capacity_w_k * 1.8;
+    let rise_f = 470.0 * area_m2(solar) / capacity_w_k * 1.8;
     [
         range(
             "Loop flow",
@@ -250,7 +255,7 @@ fn control(solar: &LoopSpec) -> [Finding; 3] {
 /// Condition against steady short cycling: `off <= on A FR'UL / (eps C)` (Duffie and Beckman section 10.4, from memory).
 fn short_cycling(solar: &LoopSpec) -> Finding {
     let (_, capacity_w_k) = capacity_flow(solar);
-    let loss_w_k = solar.collector.area_m2 * solar.collector.a1_w_m2_k;
+    let loss_w_k = area_m2(solar) * solar.collector.a1_w_m2_k;
     let removal = 1.0 / (1.0 + loss_w_k / (2.0 * capacity_w_k));
     let effectiveness = match solar.exchanger {
         ExchangerSpec::Coil { ua_w_k, .. } => 1.0 - libm::exp(-ua_w_k / capacity_w_k),
@@ -279,7 +284,7 @@ fn exchanger(solar: &LoopSpec) -> Option<Finding> {
         | ExchangerSpec::Plate { rating: PlateRating::UaWK(ua_w_k), .. } => ua_w_k,
         _ => return None,
     };
-    let each = ua_w_k / solar.collector.area_m2;
+    let each = ua_w_k / area_m2(solar);
     // A larger exchanger only costs more.
     let standing = standing(each, 40.0, f64::INFINITY);
     Some(Finding {

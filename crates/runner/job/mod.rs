@@ -33,6 +33,8 @@ pub struct Job {
     pub weather: Option<std::path::PathBuf>,
     /// The roof's view of sun and sky.
     pub aspect: Aspect,
+    /// That of a second plane, if collectors stand on one.
+    pub second_aspect: Option<Aspect>,
     /// Tanks, loop and controller.
     pub plant: PlantSpec,
     /// The collectors that make up the loop's field.

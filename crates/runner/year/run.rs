@@ -29,7 +29,9 @@ pub struct RunOptions {
 /// Every reason why the plant cannot be built; or, an error of the program, an energy balance that does not close.
 pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
     let plant = Plant::assemble(&job.plant).map_err(|faults| problems(&faults))?;
-    let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| solar.collector.area_m2);
+    let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| {
+        solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
+    });
     let tally = |period| Tally::new(period).watching(&job.plant);
     let months = tally(Period::Month);
     let hours = options.hourly.then(|| tally(Period::Hour));

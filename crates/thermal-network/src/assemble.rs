@@ -4,8 +4,8 @@ mod kind;
 
 use crate::fluid::Fluid;
 use crate::spec::{
-    ControllerSpec, ExchangerSpec, LoopSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec,
-    TankSpec,
+    CollectorSpec, ControllerSpec, ExchangerSpec, LoopSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow,
+    SensorSpec, TankSpec,
 };
 use crate::tank::slice_at;
 
@@ -136,20 +136,27 @@ impl Checks {
     }
 
     fn solar_loop(&mut self, solar_loop: &LoopSpec, first_slices: usize) {
-        let c = &solar_loop.collector;
-        self.positive("collector", "area", c.area_m2);
-        self.positive("collector", "heat capacity a5", c.a5_j_m2_k);
-        self.not_negative("collector", "a1", c.a1_w_m2_k);
-        self.not_negative("collector", "a2", c.a2_w_m2_k2);
-        self.not_negative("collector", "a8", c.a8_w_m2_k4);
+        self.collector("collector", &solar_loop.collector);
+        self.loop_parts(solar_loop, first_slices);
+    }
+
+    fn collector(&mut self, part: &str, c: &CollectorSpec) {
+        self.positive(part, "area", c.area_m2);
+        self.positive(part, "heat capacity a5", c.a5_j_m2_k);
+        self.not_negative(part, "a1", c.a1_w_m2_k);
+        self.not_negative(part, "a2", c.a2_w_m2_k2);
+        self.not_negative(part, "a8", c.a8_w_m2_k4);
         for (what, value) in
             [("eta0b", c.eta0b), ("a3", c.a3_j_m3_k), ("a4", c.a4_frac), ("a6", c.a6_s_m), ("a7", c.a7_s_m)]
         {
-            self.expect("collector", value.is_finite(), || format!("{what} is {value}"));
+            self.expect(part, value.is_finite(), || format!("{what} is {value}"));
         }
-        self.expect("collector", (1..=MOST_CELLS).contains(&c.cells), || {
+        self.expect(part, (1..=MOST_CELLS).contains(&c.cells), || {
             format!("needs 1 to {MOST_CELLS} cells, has {}", c.cells)
         });
+    }
+
+    fn loop_parts(&mut self, solar_loop: &LoopSpec, first_slices: usize) {
         let flow = match solar_loop.pump.flow {
             PumpFlow::MassKgS(flow) | PumpFlow::VolumeM3S(flow) => flow,
         };
@@ -161,6 +168,7 @@ impl Checks {
         self.exchanger(&solar_loop.exchanger, first_slices);
         self.controller(&solar_loop.controller);
         kind::check(self, solar_loop);
+        kind::second_field(self, solar_loop);
         kind::duties(self, solar_loop);
     }
 

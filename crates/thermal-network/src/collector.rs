@@ -31,6 +31,21 @@ pub(crate) struct Drive {
     /// Loss of one cell at no temperature difference, in W/K.
     loss_w_k: f64,
     air_c: f64,
+    /// The same of the cells of a second field.
+    second_gain_w: f64,
+    second_loss_w_k: f64,
+}
+
+impl Drive {
+    /// With what drives a second field.
+    pub(crate) fn beside(self, second: &Drive) -> Self {
+        Self { second_gain_w: second.gain_w, second_loss_w_k: second.loss_w_k, ..self }
+    }
+
+    /// What drives the second field.
+    pub(crate) fn second(&self) -> Self {
+        Self { gain_w: self.second_gain_w, loss_w_k: self.second_loss_w_k, ..*self }
+    }
 }
 
 /// Numbers that depend on flow and step length only.
@@ -88,6 +103,8 @@ impl Collector {
             // A strong negative wind term must not turn a loss into a source.
             loss_w_k: (s.a1_w_m2_k + s.a3_j_m3_k * wind).max(0.0) * self.cell_m2,
             air_c: c.air_c,
+            second_gain_w: 0.0,
+            second_loss_w_k: 0.0,
         }
     }
 

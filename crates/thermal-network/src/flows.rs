@@ -34,6 +34,19 @@ pub struct Conditions {
     pub orders: Orders,
     /// The timer of a [`crate::spec::PumpDrive::Timer`] is on.
     pub timer_on: bool,
+    /// Sun and sky on the plane of a second collector field.
+    pub second_field: FieldSun,
+}
+
+/// Sun and sky on the plane of a collector field, as in [`Conditions`].
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct FieldSun {
+    /// Irradiance weighted by the angle modifiers, in W/m2.
+    pub effective_w_m2: f64,
+    /// Plain irradiance in W/m2.
+    pub plane_w_m2: f64,
+    /// Sky long-wave minus that of a black body at air temperature, in W/m2.
+    pub net_sky_w_m2: f64,
 }
 
 /// What people and clocks ask of the pipe work, where it is fitted.
@@ -172,6 +185,12 @@ impl PlumbingFlows {
 }
 
 impl Conditions {
+    /// The same with the plane of the second field in place of the first's.
+    pub(crate) fn at_second_field(&self) -> Self {
+        let FieldSun { effective_w_m2, plane_w_m2, net_sky_w_m2 } = self.second_field;
+        Self { effective_w_m2, plane_w_m2, net_sky_w_m2, ..*self }
+    }
+
     /// Temperature of one of the spaces, in degC.
     #[inline]
     pub fn surroundings_c(&self, surroundings: Surroundings) -> f64 {

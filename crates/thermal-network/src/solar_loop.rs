@@ -4,16 +4,22 @@
 //! solution: a walk round the loop begins with what leaves the pipe that holds more, meets every other component once, and
 //! ends by filling that pipe again.
 
-use crate::collector::{Collector, Drive, FlowStep, RunStep};
+mod walk;
+
+pub(crate) use walk::{LoopRun, Work};
+
+use walk::Stretch;
+
+use crate::collector::{Collector, Drive};
 use crate::controller::Controller;
-use crate::exchanger::{Affine, Exchanger};
+use crate::exchanger::Exchanger;
 use crate::flows::{Conditions, Flows, share_above};
 use crate::fluid::Fluid;
 use crate::loop_kind::Kind;
 use crate::loop_kind::drainback::Drainback;
 use crate::loop_kind::natural::Natural;
-use crate::pipe::{Pipe, PipeContent, PipeStep};
-use crate::spec::{DrainbackSpec, LoopKind, LoopSpec, PipeRunSpec, PumpFlow, PumpSpec};
+use crate::pipe::Pipe;
+use crate::spec::{DrainbackSpec, LoopKind, LoopSpec, PipeRunSpec, PumpFlow, PumpSpec, SecondFieldSpec};
 use crate::state::{Scratch, State};
 use crate::tank::{Tank, slice_at};
 
@@ -29,9 +35,6 @@ const LEAST_TRANSIT_S: f64 = 2.0;
 /// Longest step of a standing collector in sunshine, in s.
 const STANDING_STEP_S: f64 = 900.0;
 
-/// Time for which the loss coefficients of a collector in a run are held, in s.
-const HOLD_LOSS_S: f64 = 150.0;
-
 /// Plane irradiance and collector temperature from which a held pump counts as stagnation.
 const STAGNATION_W_M2: f64 = 100.0;
 const STAGNATION_C: f64 = 120.0;
@@ -42,6 +45,8 @@ pub(crate) struct SolarLoop {
     pub(crate) collector: Collector,
     /// The collector while nothing flows: dry in a drainback loop.
     pub(crate) resting: Collector,
+    /// A second field on another plane beside the first.
+    pub(crate) second: Option<Box<SecondField>>,
     pub(crate) exchanger: Exchanger,
     pub(crate) controller: Controller,
     pub(crate) sensor_slice: usize,
@@ -63,40 +68,23 @@ pub(crate) struct SolarLoop {
     loop_step_s: f64,
 }
 
+/// A field of collectors beside the first.
+#[derive(Clone, Debug)]
+pub(crate) struct SecondField {
+    pub(crate) collector: Collector,
+    /// Its share of the loop's flow.
+    flow_frac: f64,
+}
+
+impl SecondField {
+    fn new(spec: &SecondFieldSpec) -> Self {
+        Self { collector: Collector::new(spec.collector), flow_frac: spec.flow_frac }
+    }
+}
+
 /// Place of the supply pipe among the two, and of the return pipe.
 pub(crate) const SUPPLY: usize = 0;
 pub(crate) const RETURN: usize = 1;
-
-/// Coefficients of the running loop at a flow, step length and wind.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct LoopRun {
-    flow_w_k: f64,
-    wind_m_s: f64,
-    /// What only a running loop needs is prepared for the present span.
-    pub(crate) ready: bool,
-    stretch: Stretch,
-    cells: RunStep,
-    pipes: [PipeStep; 2],
-}
-
-/// How a stretch of steady flow is divided.
-#[derive(Clone, Copy, Debug, Default)]
-struct Stretch {
-    seconds: f64,
-    substeps: u32,
-    step_s: f64,
-    /// The parcel that moves on in a substep, and its reciprocal.
-    parcel_j_k: f64,
-    per_j_k: f64,
-    collector: FlowStep,
-}
-
-impl LoopRun {
-    pub(crate) fn new(solar: Option<&SolarLoop>) -> Self {
-        let pipes = solar.map(|solar| solar.pipes.each_ref().map(Pipe::step)).unwrap_or_default();
-        Self { wind_m_s: f64::NAN, pipes, ..Self::default() }
-    }
-}
 
 /// Capacity flow of the pump in W/K with fluid at `fluid_c`.
 fn flow_w_k(pump: &PumpSpec, fluid: &Fluid, fluid_c: f64) -> f64 {
@@ -126,11 +114,12 @@ impl SolarLoop {
         let collector = Collector::new(spec.collector);
         let filled = Self {
             resting: collector.clone(),
+            second: spec.second_field.map(|field| Box::new(SecondField::new(&field))),
             collector,
             resting_pipes: pipes.clone(),
             kind: Kind::Filled,
             varies: !controller.plain,
-            plain: controller.plain && spec.kind == LoopKind::Filled,
+            plain: controller.plain && spec.kind == LoopKind::Filled && spec.second_field.is_none(),
             pump_frac: 1.0,
             controller,
             sensor_slice: slice_at(spec.controller.sensor_height_frac, tank.slices),
@@ -239,7 +228,11 @@ impl SolarLoop {
         for (pipe, step) in self.pipes.iter().zip(&mut run.pipes) {
             pipe.lead_through(step, state.flow_w_k);
         }
-        self.collector.begin_runs(&mut run.cells, &state.nodes_c[..self.collector.cells], drive);
+        let (first_c, others_c) = state.nodes_c.split_at(self.collector.cells);
+        self.collector.begin_runs(&mut run.cells, first_c, drive);
+        if let Some(SecondField { collector, .. }) = self.second.as_deref() {
+            collector.begin_runs(&mut run.second, &others_c[..collector.cells], &drive.second());
+        }
         if run.flow_w_k != state.flow_w_k {
             run.flow_w_k = state.flow_w_k;
             run.stretch = Stretch::default();
@@ -261,29 +254,21 @@ impl SolarLoop {
         Work { electric_w: bought * self.pump.power_w + tank_w, heat_w: felt * heat_w }
     }
 
-    /// Begins a walk round the running loop, the tank held still behind the exchanger's map.
-    pub(crate) fn walk<'a>(
-        &'a self,
-        pipes: &'a mut [PipeContent; 2],
-        cells_c: &'a mut [f64],
-        drive: &'a Drive,
-        flow_w_k: f64,
-        map: Affine,
-        work: Work,
-    ) -> Walk<'a> {
-        Walk {
-            solar: self,
-            drive,
-            pipes,
-            cells_c,
-            flow_w_k,
-            exchanged: Affine { base_c: map.base_c + work.heat_w / flow_w_k, ..map },
-            work,
-            seconds: 0.0,
-            hold_until_s: 0.0,
-            inlet_k_s: 0.0,
-            substeps: 0,
-            sums: Sums { hottest_c: f64::NEG_INFINITY, ..Sums::default() },
+    /// What acts on the collectors while the conditions hold.
+    pub(crate) fn drive(&self, c: &Conditions) -> Drive {
+        let drive = self.collector.drive(c);
+        match self.second.as_deref() {
+            None => drive,
+            Some(second) => drive.beside(&second.collector.drive(&c.at_second_field())),
+        }
+    }
+
+    /// Heat taken up by all collectors over `seconds`, in J.
+    pub(crate) fn absorbed_j(&self, drive: &Drive, seconds: f64) -> f64 {
+        let first_j = self.collector.absorbed_j(drive, seconds);
+        match self.second.as_deref() {
+            None => first_j,
+            Some(second) => first_j + second.collector.absorbed_j(&drive.second(), seconds),
         }
     }
 
@@ -297,7 +282,7 @@ impl SolarLoop {
         seconds: f64,
         flows: &mut Flows,
     ) {
-        flows.absorbed_j += self.collector.absorbed_j(drive, seconds);
+        flows.absorbed_j += self.absorbed_j(drive, seconds);
         self.stand_collector(state, c, drive, seconds, flows);
         self.stand_pipes(state, &scratch.loop_run, seconds, flows);
         state.warming_draw_m3_s = None;
@@ -313,7 +298,11 @@ impl SolarLoop {
         flows: &mut Flows,
     ) {
         let held = state.controller.held();
-        let cells_c = &mut state.nodes_c[..self.collector.cells];
+        let (cells_c, others_c) = state.nodes_c.split_at_mut(self.collector.cells);
+        if let Some(SecondField { collector, .. }) = self.second.as_deref() {
+            let cells_c = &mut others_c[..collector.cells];
+            stand_beside(collector, cells_c, &drive.second(), seconds, flows);
+        }
         // In the dark nothing happens fast, and no limit is near.
         let longest_s = if drive.gain_w > 0.0 { STANDING_STEP_S } else { f64::INFINITY };
         let relaxing_s = self.resting.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
@@ -338,169 +327,13 @@ impl SolarLoop {
     }
 }
 
-/// What the pumps of a running loop take and give.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Work {
-    /// Electric power bought in W.
-    electric_w: f64,
-    /// Heat that the fluid gets in W.
-    heat_w: f64,
-}
-
-/// A walk round the loop: in each substep one parcel of fluid moves on everywhere.
-pub(crate) struct Walk<'a> {
-    solar: &'a SolarLoop,
-    drive: &'a Drive,
-    pipes: &'a mut [PipeContent; 2],
-    cells_c: &'a mut [f64],
-    flow_w_k: f64,
-    exchanged: Affine,
-    work: Work,
-    /// Time walked so far.
-    pub(crate) seconds: f64,
-    /// Until then the collector's loss coefficients are held.
-    hold_until_s: f64,
-    /// Integral of the exchanger's inlet temperature.
-    inlet_k_s: f64,
-    substeps: u64,
-    sums: Sums,
-}
-
-/// What a substep adds to the sums.
-struct Round {
-    /// Rise in the collector.
-    rise_k: f64,
-    /// Temperature at the exchanger's inlet.
-    inlet_c: f64,
-    /// Falls of the cells by loss, added up.
-    lost_k: f64,
-}
-
-/// What a walk adds up, in J.
-#[derive(Default)]
-struct Sums {
-    supply_loss_j: f64,
-    return_loss_j: f64,
-    collector_loss_j: f64,
-    collector_heat_j: f64,
-    hottest_c: f64,
-}
-
-impl Walk<'_> {
-    /// Walks on for `seconds`.
-    pub(crate) fn go(&mut self, run: &mut LoopRun, seconds: f64) {
-        if run.stretch.seconds != seconds {
-            run.stretch = self.stretch(seconds, &run.stretch);
-        }
-        let stretch = run.stretch;
-        if self.hold_until_s <= self.seconds || run.cells.step_s != stretch.step_s {
-            let collector = &self.solar.collector;
-            collector.begin_stretch(&mut run.cells, self.cells_c, self.drive, &stretch.collector);
-            self.hold_until_s = self.seconds + HOLD_LOSS_S;
-        }
-        let (mut rise_k, mut inlet_k, mut lost_k) = (0.0, 0.0, 0.0);
-        run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
-        for _ in 0..stretch.substeps {
-            let round = if self.solar.fuller == SUPPLY {
-                self.round::<SUPPLY>(run, &stretch)
-            } else {
-                self.round::<RETURN>(run, &stretch)
-            };
-            rise_k += round.rise_k;
-            inlet_k += round.inlet_c;
-            lost_k += round.lost_k;
-        }
-        self.inlet_k_s += inlet_k * stretch.step_s;
-        self.sums.collector_heat_j += rise_k * stretch.parcel_j_k;
-        self.sums.collector_loss_j += self.solar.collector.lost_j(lost_k);
-        self.sums.supply_loss_j += run.pipes[SUPPLY].lost_k * stretch.parcel_j_k;
-        self.sums.return_loss_j += run.pipes[RETURN].lost_k * stretch.parcel_j_k;
-        self.substeps += u64::from(stretch.substeps);
-        self.seconds += seconds;
-    }
-
-    /// Divides a stretch: a substep passes on no more than the fuller pipe holds.
-    fn stretch(&self, seconds: f64, last: &Stretch) -> Stretch {
-        let held_s = self.solar.pipes[self.solar.fuller].content_j_k / self.flow_w_k;
-        let substeps = (seconds / self.solar.loop_step_s.min(held_s)).ceil() as u32;
-        let step_s = seconds / f64::from(substeps);
-        let parcel_j_k = self.flow_w_k * step_s;
-        Stretch {
-            seconds,
-            substeps,
-            step_s,
-            parcel_j_k,
-            per_j_k: 1.0 / parcel_j_k,
-            collector: if step_s == last.step_s {
-                last.collector
-            } else {
-                self.solar.collector.flow_step(self.flow_w_k, step_s)
-            },
-        }
-    }
-
-    /// Mean temperature at the exchanger's inlet so far.
-    pub(crate) fn inlet_c(&self) -> f64 {
-        self.inlet_k_s / self.seconds
-    }
-
-    /// Temperature at the collector's outlet end.
-    pub(crate) fn outlet_c(&self) -> f64 {
-        self.cells_c[self.cells_c.len() - 1]
-    }
-
-    /// Adds the walk to the accounts.
-    pub(crate) fn book(&self, flows: &mut Flows) {
-        let sums = &self.sums;
-        flows.supply_loss_j += sums.supply_loss_j;
-        flows.return_loss_j += sums.return_loss_j;
-        flows.collector_loss_j += sums.collector_loss_j;
-        flows.collector_heat_j += sums.collector_heat_j;
-        flows.hottest_collector_c = flows.hottest_collector_c.max(sums.hottest_c);
-        flows.pump_j += self.work.electric_w * self.seconds;
-        flows.pump_heat_j += self.work.heat_w * self.seconds;
-        flows.pump_s += self.solar.pump_frac * self.seconds;
-        flows.loop_steps += self.substeps;
-    }
-
-    /// One substep: every parcel moves on by one, beginning at the outlet of pipe `START`.
-    #[inline(always)]
-    fn round<const START: usize>(&mut self, run: &mut LoopRun, stretch: &Stretch) -> Round {
-        let leaving_c = self.pipes[START].pop(stretch.parcel_j_k, stretch.per_j_k);
-        let fluid_c = run.pipes[START].leave(leaving_c);
-        let (entering_c, round) = if START == SUPPLY {
-            let (outlet_c, lost_k) = self.collect(&run.cells, fluid_c);
-            let inlet_c = self.through::<RETURN>(&mut run.pipes[RETURN], stretch, outlet_c);
-            (self.exchanged_c(inlet_c), Round { rise_k: outlet_c - fluid_c, inlet_c, lost_k })
-        } else {
-            let supplied_c =
-                self.through::<SUPPLY>(&mut run.pipes[SUPPLY], stretch, self.exchanged_c(fluid_c));
-            let (outlet_c, lost_k) = self.collect(&run.cells, supplied_c);
-            (outlet_c, Round { rise_k: outlet_c - supplied_c, inlet_c: fluid_c, lost_k })
-        };
-        self.pipes[START].push(stretch.parcel_j_k, run.pipes[START].enter(entering_c));
-        round
-    }
-
-    #[inline(always)]
-    fn exchanged_c(&self, inlet_c: f64) -> f64 {
-        self.exchanged.slope * inlet_c + self.exchanged.base_c
-    }
-
-    #[inline(always)]
-    fn through<const PIPE: usize>(&mut self, step: &mut PipeStep, stretch: &Stretch, fluid_c: f64) -> f64 {
-        if self.solar.pipes[PIPE].content_j_k == 0.0 {
-            return fluid_c;
-        }
-        let content = &mut self.pipes[PIPE];
-        content.push(stretch.parcel_j_k, step.enter(fluid_c));
-        step.leave(content.pop(stretch.parcel_j_k, stretch.per_j_k))
-    }
-
-    #[inline(always)]
-    fn collect(&mut self, cells: &RunStep, inlet_c: f64) -> (f64, f64) {
-        let collected = self.solar.collector.run(self.cells_c, self.drive, cells, inlet_c);
-        self.sums.hottest_c = self.sums.hottest_c.max(self.outlet_c());
-        collected
+/// The second field without flow for `seconds`.
+fn stand_beside(collector: &Collector, cells_c: &mut [f64], drive: &Drive, seconds: f64, flows: &mut Flows) {
+    let outlet = cells_c.len() - 1;
+    let longest_s = collector.longest_stand_s(drive, cells_c[outlet]).min(STANDING_STEP_S);
+    let substeps = (seconds / longest_s).ceil();
+    for _ in 0..substeps as u32 {
+        flows.collector_loss_j += collector.stand(cells_c, drive, seconds / substeps);
+        flows.hottest_collector_c = flows.hottest_collector_c.max(cells_c[outlet]);
     }
 }

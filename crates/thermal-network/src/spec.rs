@@ -7,6 +7,7 @@ mod plumbing;
 
 pub use kind::{
     DrainbackSpec, DumpSpec, Duties, FreezeSpec, LoopKind, NaturalSpec, NightCoolingSpec, PumpDrive,
+    SecondFieldSpec,
 };
 pub use plumbing::{
     Around, BypassSpec, InletMixingSpec, PlumbingSpec, RecirculationSpec, TransferSpec, WaterPipeSpec,
@@ -65,6 +66,8 @@ pub struct LoopSpec {
     pub controller: ControllerSpec,
     /// What the loop does at rest, and what moves it.
     pub kind: LoopKind,
+    /// A second field on another plane, side by side with the first, with [`LoopKind::Filled`].
+    pub second_field: Option<SecondFieldSpec>,
 }
 
 /// Coefficients of ISO 9806:2017 on one reference area, for the whole field.

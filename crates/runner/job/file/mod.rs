@@ -19,6 +19,7 @@ mod layout_checks;
 mod pipes;
 mod plumbing;
 mod protection;
+mod second_plane;
 mod section;
 mod tank;
 mod water;
@@ -146,11 +147,14 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let house = house::read(&root);
     let collectors = collectors::read(&root);
     let tank = tank::read(&root);
-    let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
+    let word = kind::word(&root);
+    let second = second_plane::read(&root, &collectors, word);
+    let area_m2 =
+        collectors.spec.area_m2 + second.as_ref().map_or(0.0, |second| second.field.collector.area_m2);
+    let exchanger = exchanger::read(&root, &tank, area_m2);
     let backup = backup::read(&root, &tank, backup_tank::given(&root));
     let mut pipes = pipes::read(&root);
     let protection = protection::read(&root);
-    let word = kind::word(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
         fluid,
@@ -158,7 +162,6 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         exchanger: &exchanger,
         arrangement: collectors.field.arrangement,
     };
-    let area_m2 = collectors.spec.area_m2;
     let pump = match word {
         Word::Thermosiphon => kind::no_pump(&root, area_m2),
         Word::Pumped | Word::Drainback => control::pump(&root, area_m2, |asker| circuit.read(&root, asker)),
@@ -218,6 +221,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     Job {
         name: house.name,
         weather: house.weather,
+        second_aspect: second.as_ref().map(|second| second.aspect(&aspect)),
         aspect,
         collectors: collectors.field,
         plant: PlantSpec {
@@ -230,6 +234,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
                 exchanger,
                 controller: controller.spec,
                 kind,
+                second_field: second.as_ref().map(|second| second.field),
             }),
             tanks,
             plumbing,

@@ -63,6 +63,18 @@ fn natural(checks: &mut Checks, solar: &LoopSpec, spec: &NaturalSpec, part: &str
     });
 }
 
+pub(super) fn second_field(checks: &mut Checks, solar: &LoopSpec) {
+    let part = "second field";
+    let Some(second) = &solar.second_field else { return };
+    checks.collector(part, &second.collector);
+    checks.expect(part, second.flow_frac > 0.0 && second.flow_frac < 1.0, || {
+        format!("its share of the flow must lie between 0 and 1, is {}", second.flow_frac)
+    });
+    checks.expect(part, solar.kind == LoopKind::Filled, || {
+        "two fields side by side need a pumped loop that stands full".into()
+    });
+}
+
 pub(super) fn duties(checks: &mut Checks, solar: &LoopSpec) {
     let part = "controller";
     let Duties { drive, start_below_c, freeze, night_cooling, dump } = &solar.controller.duties;

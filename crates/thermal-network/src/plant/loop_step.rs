@@ -95,7 +95,7 @@ impl Plant {
         let seconds = walk.seconds;
         let inlet_c = walk.inlet_c();
         walk.book(flows);
-        flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
+        flows.absorbed_j += solar.absorbed_j(drive, seconds);
         scratch.circulation = None;
         if dump.is_some() {
             flows.dump_j += flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c)) * seconds;
@@ -159,7 +159,7 @@ impl Plant {
             if stood_s == longest_s {
                 break;
             }
-            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+            let outlet_c = self.sensed_outlet_c(state);
             let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
             let readings = [(outlet_c, c.air_c), (sensed_c, room_c)];
             solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
@@ -172,7 +172,7 @@ impl Plant {
             }
         }
         let seconds = f64::from(stood_s);
-        flows.absorbed_j += solar.collector.absorbed_j(drive, seconds);
+        flows.absorbed_j += solar.absorbed_j(drive, seconds);
         solar.stand_pipes(state, &scratch.loop_run, seconds, flows);
         state.warming_draw_m3_s = None;
         stood_s

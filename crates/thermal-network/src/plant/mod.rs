@@ -33,6 +33,8 @@ pub struct Plant {
     plumbing: Option<Plumbing>,
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
+    /// Cells of the first collector field.
+    first_cells: usize,
     numerics: Numerics,
     /// Longest step of loss and conduction that every tank allows, in s.
     longest_stand_s: u32,
@@ -51,14 +53,18 @@ impl Plant {
         let tanks: Vec<Tank> = spec.tanks.iter().map(Tank::new).collect();
         let solar =
             spec.solar_loop.as_ref().map(|solar| SolarLoop::new(solar, &tanks[0], spec.numerics.loop_step_s));
-        let mut tank_starts = [solar.as_ref().map_or(0, |solar| solar.collector.cells); MAX_TANKS + 1];
+        let first_cells = solar.as_ref().map_or(0, |solar| solar.collector.cells);
+        let second = solar.as_ref().and_then(|solar| solar.second.as_deref());
+        let cells = first_cells + second.map_or(0, |second| second.collector.cells);
+        let mut tank_starts = [cells; MAX_TANKS + 1];
         for (i, tank) in tanks.iter().enumerate() {
             tank_starts[i + 1..].iter_mut().for_each(|start| *start += tank.slices);
         }
         let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let longest_stand_s = (stable_s as u32).max(1);
         let plumbing = Plumbing::new(spec, &tanks);
-        Ok(Self { solar, tanks, plumbing, tank_starts, numerics: spec.numerics, longest_stand_s })
+        let numerics = spec.numerics;
+        Ok(Self { solar, tanks, plumbing, tank_starts, first_cells, numerics, longest_stand_s })
     }
 
     /// Number of tanks.
@@ -82,7 +88,10 @@ impl Plant {
         if let Some(SolarLoop { kind: Kind::Drainback(drainback), .. }) = &self.solar {
             pipes_j += drainback.collector_fluid_j(state, cells_c);
         }
-        let collector_j = self.solar.as_ref().map_or(0.0, |solar| solar.resting.content_j(cells_c));
+        let mut collector_j = self.solar.as_ref().map_or(0.0, |solar| solar.resting.content_j(cells_c));
+        if let Some(second) = self.solar.as_ref().and_then(|solar| solar.second.as_deref()) {
+            collector_j += second.collector.content_j(&state.nodes_c[self.second_nodes()]);
+        }
         Contents { collector_j, pipes_j, tank_j, plumbing_j: state.plumbing.content_j() }
     }
 
@@ -102,8 +111,20 @@ impl Plant {
         self.tanks.iter().map(|tank| tank.elements.len()).sum()
     }
 
+    /// The first collector field.
     pub(crate) fn collector_nodes(&self) -> Range<usize> {
-        0..self.tank_starts[0]
+        0..self.first_cells
+    }
+
+    /// The second collector field; empty where there is none.
+    pub(crate) fn second_nodes(&self) -> Range<usize> {
+        self.first_cells..self.tank_starts[0]
+    }
+
+    /// Temperature at the outlet that the controller goes by: the warmer of two fields'.
+    pub(crate) fn sensed_outlet_c(&self, state: &State) -> f64 {
+        let outlet_c = state.nodes_c[self.first_cells - 1];
+        state.nodes_c[self.second_nodes()].last().map_or(outlet_c, |&second_c| outlet_c.max(second_c))
     }
 
     pub(crate) fn tank_nodes(&self, tank: usize) -> Range<usize> {
@@ -125,6 +146,15 @@ impl Plant {
             .map_or([0.0; 2], |solar| solar.resting_pipes.each_ref().map(|pipe| pipe.content_j_k))
     }
 
+    /// The controller's sensors after a step, two fields being there.
+    fn read_both_fields(&self, state: &mut State, c: &Conditions, unread_s: f64) {
+        let Some(solar) = &self.solar else { return };
+        let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
+        let room_c = c.surroundings_c(self.tanks[0].surroundings);
+        let readings = [(self.sensed_outlet_c(state), c.air_c), (slice_c, room_c)];
+        solar.controller.read(&mut state.controller, readings, unread_s);
+    }
+
     /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`. After each step the
     /// listener hears the seconds gone by, the state and the flows so far; it cannot change anything.
     pub fn advance(
@@ -138,7 +168,7 @@ impl Plant {
     ) {
         let mut left_s = duration_s;
         let drive = self.solar.as_ref().map(|solar| {
-            let drive = solar.collector.drive(c);
+            let drive = solar.drive(c);
             solar.begin_span(state, scratch, c);
             drive
         });
@@ -176,7 +206,15 @@ impl Plant {
                     ahead_s -= step_s;
                 }
             }
+            let unread_s = scratch.unread_s;
+            if self.first_cells < self.tank_starts[0] {
+                // The tank step reads the first field alone: it is read again with the second.
+                scratch.unread_s = 0.0;
+            }
             self.step_tanks(state, scratch, c, step_s, left_s, flows);
+            if self.first_cells < self.tank_starts[0] {
+                self.read_both_fields(state, c, unread_s);
+            }
             left_s -= step_s;
             listener(duration_s - left_s, state, flows);
         }

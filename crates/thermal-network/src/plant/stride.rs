@@ -160,6 +160,22 @@ impl Plant {
             rise_k_s + fall_k_s,
             longest_s,
         );
+        if solar.plain {
+            return quiet_s;
+        }
+        let quiet_s = match solar.second.as_deref() {
+            None => quiet_s,
+            Some(second) => {
+                let drive = drive.second();
+                let outlet_c = state.nodes_c[self.second_nodes().end - 1];
+                let hot_c = collector_sensor.instant_c(outlet_c, c.air_c);
+                let rise_k_s = second.collector.rise_k_s(&drive, outlet_c);
+                let gap_k = spec.on_k - (hot_c - cool_c);
+                let own_s =
+                    solar.controller.quiet_s(&state.controller, gap_k, rise_k_s + fall_k_s, longest_s);
+                quiet_s.min(own_s)
+            }
+        };
         if solar.controller.plain {
             return quiet_s;
         }

@@ -1,6 +1,6 @@
 //! Kinds of collector loop, and what a pump is run for besides collecting heat.
 
-use super::Surroundings;
+use super::{CollectorSpec, Surroundings};
 use crate::hydraulics::Circuit;
 
 /// What a loop does when its pump does not run, and what moves it.
@@ -33,6 +33,15 @@ pub struct DrainbackSpec {
     pub fill_s: u32,
     /// Electric power of the pump while it lifts the fluid, in W. Its heat is left out.
     pub fill_w: f64,
+}
+
+/// A field of collectors on a plane of its own; the controller goes by the warmer of the two outlets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SecondFieldSpec {
+    /// Its coefficients, on its own area.
+    pub collector: CollectorSpec,
+    /// Share of the loop's flow that passes it, above 0 and below 1.
+    pub flow_frac: f64,
 }
 
 /// Natural circulation. Heights are in m above the collector's inlet, negative below it.

@@ -1,7 +1,7 @@
 //! No temperature leaves the range of what acts on the plant, and warm water stays on top.
 
 use proptest::prelude::*;
-use thermal_network::flows::{Conditions, Flows};
+use thermal_network::flows::{Conditions, FieldSun, Flows};
 use thermal_network::spec::{Around, CollectorSpec, ElementSpec, PlantSpec, SensorSpec};
 use thermal_network::{Contents, Scratch, State};
 
@@ -41,6 +41,11 @@ impl Range {
             }
             if let Some(solar) = &spec.solar_loop {
                 range.include(stagnation_c(&solar.collector, conditions));
+                if let Some(second) = &solar.second_field {
+                    let FieldSun { effective_w_m2, plane_w_m2, net_sky_w_m2 } = conditions.second_field;
+                    let there = Conditions { effective_w_m2, plane_w_m2, net_sky_w_m2, ..*conditions };
+                    range.include(stagnation_c(&second.collector, &there));
+                }
             }
             for element in spec.tanks.iter().flat_map(|tank| &tank.elements) {
                 range.include(off_c(element, conditions.tank_room_c));

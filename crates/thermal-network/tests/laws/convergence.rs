@@ -3,7 +3,7 @@
 //! Each test compares steps h, h/2, h/4 with a closed form or with a much finer run and asserts the ratio of errors:
 //! 2 for first order, 4 for second, 8 for third. The bounds leave room for the next term of the series.
 
-use thermal_network::flows::{Conditions, Draw, Flows, Orders};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, LoopKind, LoopSpec,
@@ -57,6 +57,7 @@ fn running(collector: CollectorSpec, exchanger: ExchangerSpec, interval_s: u32) 
             duties: Duties::default(),
         },
         kind: LoopKind::Filled,
+        second_field: None,
     }
 }
 
@@ -75,6 +76,7 @@ fn conditions() -> Conditions {
         elements_allowed: u32::MAX,
         orders: Orders::default(),
         timer_on: false,
+        second_field: FieldSun::default(),
     }
 }
 

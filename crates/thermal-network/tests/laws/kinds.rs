@@ -5,8 +5,8 @@ use thermal_network::fluid::Fluid;
 use thermal_network::hydraulics::friction::DRAWN_TUBE_ROUGHNESS_M;
 use thermal_network::hydraulics::{Circuit, TubeRun};
 use thermal_network::spec::{
-    CoilInlet, DrainbackSpec, DumpSpec, Duties, ExchangerSpec, FreezeSpec, LoopKind, LoopSpec, NaturalSpec,
-    NightCoolingSpec, PlantSpec, PumpDrive, Surroundings,
+    CoilInlet, CollectorSpec, DrainbackSpec, DumpSpec, Duties, ExchangerSpec, FreezeSpec, LoopKind, LoopSpec,
+    NaturalSpec, NightCoolingSpec, PlantSpec, PumpDrive, SecondFieldSpec, Surroundings,
 };
 
 use crate::plants::layout;
@@ -18,6 +18,11 @@ pub(crate) fn any_plant() -> impl Strategy<Value = PlantSpec> {
         solar.controller.duties = duties;
         match kind {
             Draft::Filled => {}
+            Draft::TwoPlanes { area_frac, flow_frac } => {
+                let collector =
+                    CollectorSpec { area_m2: area_frac * solar.collector.area_m2, ..solar.collector };
+                solar.second_field = Some(SecondFieldSpec { collector, flow_frac });
+            }
             Draft::Drainback(drainback) => drains(solar, drainback),
             Draft::Natural { leaks, natural } => flows_by_itself(solar, leaks, natural),
         }
@@ -55,6 +60,7 @@ fn flows_by_itself(solar: &mut LoopSpec, leaks: bool, mut natural: NaturalSpec) 
 #[derive(Clone, Debug)]
 enum Draft {
     Filled,
+    TwoPlanes { area_frac: f64, flow_frac: f64 },
     Drainback(DrainbackSpec),
     Natural { leaks: bool, natural: NaturalSpec },
 }
@@ -96,7 +102,9 @@ fn kind() -> impl Strategy<Value = Draft> {
             },
         },
     );
-    prop_oneof![1 => Just(Draft::Filled), 2 => drainback, 2 => natural]
+    let two_planes =
+        (0.3..3.0, 0.1..0.9).prop_map(|(area_frac, flow_frac)| Draft::TwoPlanes { area_frac, flow_frac });
+    prop_oneof![1 => Just(Draft::Filled), 1 => two_planes, 2 => drainback, 2 => natural]
 }
 
 fn duties() -> impl Strategy<Value = Duties> {

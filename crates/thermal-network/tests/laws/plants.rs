@@ -3,7 +3,7 @@
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use thermal_network::flows::{Conditions, Draw, Orders};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     Around, BypassSpec, CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec,
@@ -152,6 +152,7 @@ fn solar_loop() -> impl Strategy<Value = LoopSpec> {
             exchanger,
             controller,
             kind: LoopKind::Filled,
+            second_field: None,
         },
     )
 }
@@ -360,6 +361,11 @@ fn hour() -> impl Strategy<Value = Conditions> {
                     elements_allowed: allowed.0,
                     orders: Orders { bypassed: allowed.1, recirculates: allowed.2 },
                     timer_on: allowed.3,
+                    second_field: FieldSun {
+                        effective_w_m2: 0.6 * sun_w_m2,
+                        plane_w_m2: 0.7 * sun_w_m2,
+                        net_sky_w_m2,
+                    },
                 }
             },
         )
