@@ -197,7 +197,7 @@ impl Collector {
     ///
     /// All cells share the decay of the mean cell's loss coefficient half a step ahead (second order); the difference of a
     /// cell's own coefficient acts on its mean, to first order. Keep steps below [`Collector::longest_stand_s`].
-    #[inline]
+    #[inline(always)]
     pub(crate) fn stand(&self, cells_c: &mut [f64], drive: &Drive, step_s: f64) -> f64 {
         let per_capacity = step_s / self.cell_j_k;
         let gained_k = drive.gain_w * per_capacity;

@@ -328,6 +328,7 @@ impl SolarLoop {
 }
 
 /// The second field without flow for `seconds`.
+#[inline(never)]
 fn stand_beside(collector: &Collector, cells_c: &mut [f64], drive: &Drive, seconds: f64, flows: &mut Flows) {
     let outlet = cells_c.len() - 1;
     let longest_s = collector.longest_stand_s(drive, cells_c[outlet]).min(STANDING_STEP_S);
