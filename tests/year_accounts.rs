@@ -5,7 +5,7 @@ use suncask::job::{Baseline, Job};
 use suncask::record::{Column, Gather, YearResult};
 use suncask::weather::WeatherYear;
 use suncask::year::{RunOptions, Setting, run};
-use thermal_network::spec::{ElementSpec, SensorSpec, Surroundings, TankSpec};
+use thermal_network::spec::{ElementSpec, SensorSpec, SourceSpec, Surroundings, TankSpec};
 
 use crate::reference::{case, case_of, weather};
 
@@ -108,6 +108,7 @@ fn heater(ua_w_k: f64, set_c: f64) -> TankSpec {
         cold_inlet_frac: 0.0,
         hot_outlet_frac: 1.0,
         elements: vec![ElementSpec {
+            source: SourceSpec::Electric,
             power_w: 4500.0,
             height_frac: 0.0,
             thermostat_frac: 0.1,

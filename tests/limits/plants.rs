@@ -105,7 +105,8 @@ pub(super) fn plant(tank: TankSpec, solar_loop: Option<LoopSpec>) -> Plant {
 pub(super) const FINE: Numerics = Numerics { loop_step_s: 1.0, tank_step_s: 1, quiet_step_s: 1 };
 
 pub(super) fn plant_with(tank: TankSpec, solar_loop: Option<LoopSpec>, numerics: Numerics) -> Plant {
-    Plant::assemble(&PlantSpec { solar_loop, tanks: vec![tank], numerics }).expect("a sound plant")
+    Plant::assemble(&PlantSpec { solar_loop, tanks: vec![tank], flow_heater: None, numerics })
+        .expect("a sound plant")
 }
 
 /// Rooms at 20 degC, no sun, no draw.

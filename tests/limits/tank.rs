@@ -3,7 +3,7 @@
 use std::f64::consts::PI;
 
 use thermal_network::flows::{Conditions, Flows};
-use thermal_network::spec::{CoilInlet, ElementSpec, ExchangerSpec, SensorSpec, TankSpec};
+use thermal_network::spec::{CoilInlet, ElementSpec, ExchangerSpec, SensorSpec, SourceSpec, TankSpec};
 use thermal_network::{Contents, Scratch, State};
 
 use super::plants::{FINE, advance, lossless, plant, plant_with, solar_loop, steady_source, still, tank};
@@ -97,6 +97,7 @@ fn limits_of_a_tank_that_cools() {
 #[test]
 fn limits_of_a_tank_that_is_heated() {
     let heater = ElementSpec {
+        source: SourceSpec::Electric,
         power_w: 1500.0,
         height_frac: 0.0,
         thermostat_frac: 0.0,

@@ -246,7 +246,12 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             wind_frac: 1.0,
         },
         collectors: CollectorField::default(),
-        plant: PlantSpec { solar_loop: Some(solar_loop(case, first)?), tanks, numerics: Numerics::default() },
+        plant: PlantSpec {
+            solar_loop: Some(solar_loop(case, first)?),
+            tanks,
+            flow_heater: None,
+            numerics: Numerics::default(),
+        },
         element_hours: Vec::new(),
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
@@ -390,6 +395,7 @@ fn tank(store: &Store, index: usize) -> Result<TankSpec, String> {
         elements: elements
             .iter()
             .map(|element| ElementSpec {
+                source: SourceSpec::Electric,
                 power_w: element.power_w,
                 height_frac: element.height,
                 thermostat_frac: element.thermostat,

@@ -30,7 +30,7 @@ fn buildable(job: &Job) -> Result<(), Failure> {
         let tanks = vec![(**tank).clone()];
         built(
             "the heater without sun",
-            &PlantSpec { solar_loop: None, tanks, numerics: Numerics::default() },
+            &PlantSpec { solar_loop: None, tanks, flow_heater: None, numerics: Numerics::default() },
         )?;
     }
     Ok(())

@@ -2,8 +2,8 @@
 
 use crate::fluid::Fluid;
 use crate::spec::{
-    ControllerSpec, ExchangerSpec, LoopSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec,
-    TankSpec,
+    ControllerSpec, ElementSpec, ExchangerSpec, FlowHeaterSpec, LoopSpec, MapSpec, PipeRunSpec, PlantSpec,
+    PlateRating, PumpFlow, SensorSpec, SourceSpec, TankSpec,
 };
 use crate::tank::slice_at;
 
@@ -44,8 +44,8 @@ impl Checks {
             format!("needs one or two tanks, has {}", spec.tanks.len())
         });
         let elements: usize = spec.tanks.iter().map(|tank| tank.elements.len()).sum();
-        checks.expect("plant", elements <= MOST_ELEMENTS, || {
-            format!("has {elements} elements, {MOST_ELEMENTS} at most")
+        checks.expect("plant", elements + usize::from(spec.flow_heater.is_some()) <= MOST_ELEMENTS, || {
+            format!("has {elements} elements, {MOST_ELEMENTS} at most, a flow-through heater counted")
         });
         checks.positive("step lengths", "loop step", spec.numerics.loop_step_s);
         checks.expect("step lengths", spec.numerics.tank_step_s > 0, || {
@@ -56,6 +56,9 @@ impl Checks {
         });
         for (i, tank) in spec.tanks.iter().enumerate() {
             checks.tank(&format!("tank {}", i + 1), tank);
+        }
+        if let Some(heater) = &spec.flow_heater {
+            checks.flow_heater(heater);
         }
         if let Some(solar_loop) = &spec.solar_loop {
             checks.solar_loop(solar_loop, spec.tanks.first().map_or(0, |tank| tank.slices));
@@ -122,14 +125,66 @@ impl Checks {
             format!("cold inlet ({}) lies above hot outlet ({})", tank.cold_inlet_frac, tank.hot_outlet_frac)
         });
         for (i, element) in tank.elements.iter().enumerate() {
-            let part = format!("{part}, element {}", i + 1);
-            self.not_negative(&part, "power", element.power_w);
-            self.height(&part, "height", element.height_frac);
-            self.height(&part, "height of the thermostat", element.thermostat_frac);
-            self.expect(&part, element.set_c.is_finite(), || format!("set point is {}", element.set_c));
-            self.positive(&part, "dead band", element.band_k);
-            self.sensor(&part, &element.sensor);
+            self.element(&format!("{part}, element {}", i + 1), element);
         }
+    }
+
+    fn element(&mut self, part: &str, element: &ElementSpec) {
+        self.not_negative(part, "power", element.power_w);
+        self.height(part, "height", element.height_frac);
+        self.height(part, "height of the thermostat", element.thermostat_frac);
+        self.expect(part, element.set_c.is_finite(), || format!("set point is {}", element.set_c));
+        self.positive(part, "dead band", element.band_k);
+        self.sensor(part, &element.sensor);
+        match &element.source {
+            SourceSpec::Electric => {}
+            SourceSpec::Burner(burner) => {
+                self.efficiency(part, burner.efficiency_frac);
+                self.not_negative(part, "pilot", burner.pilot_w);
+                self.height(part, "share of the pilot that warms the water", burner.pilot_to_water_frac);
+                self.not_negative(part, "flue loss", burner.flue_w_k);
+            }
+            SourceSpec::HeatPump(heat_pump) => {
+                self.positive(part, "COP", heat_pump.cop);
+                let (bottom, top) = (element.height_frac, heat_pump.condenser_top_frac);
+                self.height(part, "top of the condenser", top);
+                self.expect(part, bottom <= top, || {
+                    format!("bottom of the condenser ({bottom}) lies above its top ({top})")
+                });
+                self.expect(part, heat_pump.air_c.0 <= heat_pump.air_c.1, || {
+                    format!(
+                        "air limits {} and {} are the wrong way round",
+                        heat_pump.air_c.0, heat_pump.air_c.1
+                    )
+                });
+                for MapSpec { air_per_k, air_per_k2, water_per_k, water_per_k2, both_per_k2 } in
+                    [heat_pump.power_map, heat_pump.cop_map]
+                {
+                    let sum = air_per_k + air_per_k2 + water_per_k + water_per_k2 + both_per_k2;
+                    self.expect(part, sum.is_finite(), || {
+                        "a map holds something that is not a number".into()
+                    });
+                }
+            }
+        }
+    }
+
+    fn efficiency(&mut self, part: &str, frac: f64) {
+        self.expect(part, frac > 0.0 && frac <= 1.0, || {
+            format!("efficiency must be above 0 and at most 1, is {frac}")
+        });
+    }
+
+    fn flow_heater(&mut self, heater: &FlowHeaterSpec) {
+        let part = "flow-through heater";
+        self.not_negative(part, "power", heater.power_w);
+        self.not_negative(part, "least power", heater.least_w);
+        self.efficiency(part, heater.efficiency_frac);
+        self.expect(part, heater.set_c.is_finite(), || format!("set point is {}", heater.set_c));
+        self.expect(part, heater.inlet_limit_c.is_none_or(|limit_c| !limit_c.is_nan()), || {
+            "inlet limit is not a number".into()
+        });
+        self.not_negative(part, "standby", heater.standby_w);
     }
 
     fn solar_loop(&mut self, solar_loop: &LoopSpec, first_slices: usize) {

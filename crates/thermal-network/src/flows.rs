@@ -28,7 +28,8 @@ pub struct Conditions {
     pub cold_water_c: f64,
     /// What is drawn at the tap.
     pub draw: Draw,
-    /// Bit `i` set: element `i` (counted through all tanks) may run.
+    /// Bit `i` set: element `i` (counted through all tanks, whatever heats it) may run; the next bit is the flow-through
+    /// heater's.
     pub elements_allowed: u32,
 }
 
@@ -64,8 +65,20 @@ pub struct Flows {
     pub heat_into_tank_j: f64,
     /// Loss of each tank.
     pub tank_loss_j: [f64; MAX_TANKS],
+    /// Part of that loss which went up a flue.
+    pub flue_j: f64,
     /// Electric heat put into each tank.
     pub element_j: [f64; MAX_TANKS],
+    /// Heat of burners and pilots put into each tank.
+    pub burner_j: [f64; MAX_TANKS],
+    /// Heat of heat pumps put into each tank.
+    pub heat_pump_j: [f64; MAX_TANKS],
+    /// Heat the flow-through heater put into the draw.
+    pub flow_heater_j: f64,
+    /// Fuel bought by burners, pilots and the flow-through heater.
+    pub fuel_j: f64,
+    /// Electricity bought by heat pumps and the flow-through heater, its standby included.
+    pub compressor_and_flow_j: f64,
     /// Electricity of the pumps.
     pub pump_j: f64,
     /// Part of it that warmed the fluid.
@@ -78,7 +91,8 @@ pub struct Flows {
     pub shortfall_j: f64,
     /// Heat carried out of each tank by the draw, above the temperature it entered that tank with.
     pub drawn_j: [f64; MAX_TANKS],
-    /// Time of draws whose tank outlet was at or below the tap temperature.
+    /// Time of draws whose tank outlet was at or below the tap temperature; with a flow-through heater, whose water left
+    /// that heater below it.
     pub shortfall_s: f64,
     /// Time of shower and bath draws delivered below the usable temperature, or below what was asked where that is lower.
     pub cool_shower_s: f64,
@@ -125,6 +139,17 @@ impl Flows {
         Self { hottest_tank_c: f64::NEG_INFINITY, hottest_collector_c: f64::NEG_INFINITY, ..Self::default() }
     }
 
+    /// Heat the backup put into water, of all kinds, in J.
+    pub fn backup_heat_j(&self) -> f64 {
+        let sum = |tanks: &[f64; MAX_TANKS]| tanks.iter().sum::<f64>();
+        sum(&self.element_j) + sum(&self.burner_j) + sum(&self.heat_pump_j) + self.flow_heater_j
+    }
+
+    /// Electricity the backup bought, in J: an element turns all of it into heat.
+    pub fn backup_electric_j(&self) -> f64 {
+        self.element_j.iter().sum::<f64>() + self.compressor_and_flow_j
+    }
+
     /// Adds the sums of a later span.
     pub fn add(&mut self, later: &Flows) {
         self.duration_s += later.duration_s;
@@ -137,8 +162,14 @@ impl Flows {
         for tank in 0..MAX_TANKS {
             self.tank_loss_j[tank] += later.tank_loss_j[tank];
             self.element_j[tank] += later.element_j[tank];
+            self.burner_j[tank] += later.burner_j[tank];
+            self.heat_pump_j[tank] += later.heat_pump_j[tank];
             self.drawn_j[tank] += later.drawn_j[tank];
         }
+        self.flue_j += later.flue_j;
+        self.flow_heater_j += later.flow_heater_j;
+        self.fuel_j += later.fuel_j;
+        self.compressor_and_flow_j += later.compressor_and_flow_j;
         self.pump_j += later.pump_j;
         self.pump_heat_j += later.pump_heat_j;
         self.load_j += later.load_j;

@@ -36,6 +36,8 @@ pub struct Misfit {
     pub collector_j: f64,
     /// Each tank.
     pub tank_j: [f64; MAX_TANKS],
+    /// What the draw took from tanks and flow-through heater against what was delivered.
+    pub tap_j: f64,
     /// The whole plant.
     pub whole_j: f64,
 }
@@ -58,18 +60,20 @@ impl Misfit {
         let mut whole_j = loop_j;
         for (tank, misfit_j) in tank_j.iter_mut().enumerate() {
             let solar_j = if tank == 0 { flows.heat_into_tank_j } else { 0.0 };
-            *misfit_j = solar_j + flows.element_j[tank]
+            *misfit_j = solar_j + flows.element_j[tank] + flows.burner_j[tank] + flows.heat_pump_j[tank]
                 - flows.tank_loss_j[tank]
                 - flows.drawn_j[tank]
                 - (after.tank_j[tank] - before.tank_j[tank]);
             whole_j += *misfit_j;
         }
-        Self { loop_j, collector_j, tank_j, whole_j }
+        let tap_j = flows.drawn_j.iter().sum::<f64>() + flows.flow_heater_j - flows.delivered_j;
+        whole_j += tap_j;
+        Self { loop_j, collector_j, tank_j, tap_j, whole_j }
     }
 
     /// The largest of them, in J.
     pub fn largest_j(&self) -> f64 {
-        [self.loop_j, self.collector_j, self.whole_j]
+        [self.loop_j, self.collector_j, self.tap_j, self.whole_j]
             .iter()
             .chain(&self.tank_j)
             .fold(0.0, |most: f64, misfit_j| most.max(misfit_j.abs()))

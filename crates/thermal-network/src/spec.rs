@@ -11,6 +11,8 @@ pub struct PlantSpec {
     pub solar_loop: Option<LoopSpec>,
     /// One or two tanks; cold water enters the first, hot water leaves the last. The loop heats the first.
     pub tanks: Vec<TankSpec>,
+    /// A heater the drawn water passes after the last tank, if any.
+    pub flow_heater: Option<FlowHeaterSpec>,
     /// Step lengths.
     pub numerics: Numerics,
 }
@@ -280,7 +282,7 @@ pub struct TankSpec {
     pub cold_inlet_frac: f64,
     /// Height at which hot water leaves.
     pub hot_outlet_frac: f64,
-    /// Electric elements, from the top down where they interlock.
+    /// What heats it, from the top down where they interlock: elements, a burner, a heat pump.
     pub elements: Vec<ElementSpec>,
     /// True: an element waits while the thermostat of one listed before it calls.
     pub interlock: bool,
@@ -295,12 +297,14 @@ pub struct FittingSpec {
     pub loss_w_k: f64,
 }
 
-/// An electric element with its thermostat.
+/// What heats a tank at a height, with its thermostat.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ElementSpec {
-    /// Electric power, all of it heat, in W.
+    /// What heats.
+    pub source: SourceSpec,
+    /// Heat into the water while it runs, in W; of a heat pump at its rating point.
     pub power_w: f64,
-    /// Height of the element.
+    /// Height at which the heat enters: of an electric element, of a burner, or of the lower end of a condenser.
     pub height_frac: f64,
     /// Height of its thermostat.
     pub thermostat_frac: f64,
@@ -310,4 +314,92 @@ pub struct ElementSpec {
     pub band_k: f64,
     /// How the thermostat reads.
     pub sensor: SensorSpec,
+}
+
+/// Where the heat of an [`ElementSpec`] comes from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SourceSpec {
+    /// An electric element: all it buys is heat.
+    Electric,
+    /// A gas burner under the tank, with its flue.
+    Burner(BurnerSpec),
+    /// A heat pump that takes its heat from the air around the tank.
+    HeatPump(HeatPumpSpec),
+}
+
+/// A gas burner with pilot and flue.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BurnerSpec {
+    /// Heat into the water per fuel while the burner fires, above 0 and at most 1.
+    pub efficiency_frac: f64,
+    /// Fuel of the pilot in W, day and night; 0 for electronic ignition.
+    pub pilot_w: f64,
+    /// Share of the pilot's fuel that warms the water.
+    pub pilot_to_water_frac: f64,
+    /// Loss of the tank up its flue while the burner is off, evenly over its height, in W/K.
+    pub flue_w_k: f64,
+}
+
+/// A heat pump with its condenser round or in a part of the tank.
+///
+/// Heating power and COP follow the air and the mean temperature of the water beside the condenser; the condenser's heat
+/// enters at its lower end and rises, as the coldest water takes most of it. That the heat pump cools its room is not
+/// modelled: the room is as the conditions say.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeatPumpSpec {
+    /// Height of the condenser's upper end; its lower end is the element's height.
+    pub condenser_top_frac: f64,
+    /// Heat into the water per electricity at the rating point, above 0.
+    pub cop: f64,
+    /// Heating power relative to that at the rating point.
+    pub power_map: MapSpec,
+    /// COP relative to that at the rating point.
+    pub cop_map: MapSpec,
+    /// Coldest and warmest air in which the compressor runs, in degC.
+    pub air_c: (f64, f64),
+}
+
+/// Quadratic surface over air and water temperature, as laboratories fit it to measured points: 1 at the rating point
+/// [`MapSpec::RATING_AIR_C`], [`MapSpec::RATING_WATER_C`]. Water counts as no colder and no warmer than
+/// [`MapSpec::WATER_C`], and the surface as no less than [`MapSpec::LEAST`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MapSpec {
+    /// Change with the air in 1/K.
+    pub air_per_k: f64,
+    /// With its square in 1/K2.
+    pub air_per_k2: f64,
+    /// Change with the water in 1/K.
+    pub water_per_k: f64,
+    /// With its square in 1/K2.
+    pub water_per_k2: f64,
+    /// With both in 1/K2.
+    pub both_per_k2: f64,
+}
+
+/// A heater that warms the drawn water on its way from the last tank to the tap.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FlowHeaterSpec {
+    /// What it buys.
+    pub energy: Energy,
+    /// Most heat into the water in W.
+    pub power_w: f64,
+    /// Least heat into the water in W: where less is missing it does not light.
+    pub least_w: f64,
+    /// Heat into the water per energy bought, above 0 and at most 1.
+    pub efficiency_frac: f64,
+    /// Temperature it heats the water to, in degC.
+    pub set_c: f64,
+    /// Water that comes hotter than this, in degC, does not light it; `None`: no limit.
+    pub inlet_limit_c: Option<f64>,
+    /// Electric power all the time in W.
+    pub standby_w: f64,
+}
+
+/// What a heater buys.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Energy {
+    /// Electricity.
+    Electricity,
+    /// Gas or another fuel, by its upper heating value as it is billed.
+    Fuel,
 }

@@ -1,18 +1,29 @@
-//! Electric element with its thermostat.
+//! What heats a tank at a height, with its thermostat: electric element, burner or heat pump.
 
+use super::burner::Burner;
+use super::heat_pump::HeatPump;
 use crate::sensor::Sensor;
-use crate::spec::ElementSpec;
+use crate::spec::{ElementSpec, SourceSpec};
 use crate::tank::slice_at;
 
 /// An element ready to step.
 #[derive(Clone, Debug)]
 pub(crate) struct Element {
-    power_w: f64,
-    slice: usize,
+    pub(crate) source: Source,
+    pub(crate) power_w: f64,
+    pub(crate) slice: usize,
     pub(crate) thermostat_slice: usize,
     set_c: f64,
     on_c: f64,
     pub(crate) sensor: Sensor,
+}
+
+/// Where an element's heat comes from.
+#[derive(Clone, Debug)]
+pub(crate) enum Source {
+    Electric,
+    Burner(Burner),
+    HeatPump(HeatPump),
 }
 
 /// What an element remembers.
@@ -26,9 +37,15 @@ pub(crate) struct ElementState {
 
 impl Element {
     pub(crate) fn new(spec: &ElementSpec, slices: usize) -> Self {
+        let slice = slice_at(spec.height_frac, slices);
         Self {
+            source: match &spec.source {
+                SourceSpec::Electric => Source::Electric,
+                SourceSpec::Burner(burner) => Source::Burner(Burner::new(burner)),
+                SourceSpec::HeatPump(heat_pump) => Source::HeatPump(HeatPump::new(heat_pump, slice, slices)),
+            },
             power_w: spec.power_w,
-            slice: slice_at(spec.height_frac, slices),
+            slice,
             thermostat_slice: slice_at(spec.thermostat_frac, slices),
             set_c: spec.set_c,
             on_c: spec.set_c - spec.band_k,
@@ -50,7 +67,12 @@ impl Element {
         self.sensor.true_c(self.on_c, room_c)
     }
 
-    /// Heats for up to `step_s`; returns the heat put in, in J. The slices must be settled afterwards.
+    /// Loss of each of `slices` by a flue while this is off, in W/K.
+    pub(crate) fn flue_slice_w_k(&self, slices: usize) -> f64 {
+        if let Source::Burner(burner) = &self.source { burner.flue_slice_w_k(slices) } else { 0.0 }
+    }
+
+    /// Heats with up to `most_j`; returns the heat put in, in J. The slices must be settled afterwards.
     ///
     /// Warm water rises from the element and mixes the slices above that are cooler, so the thermostat's slice reaches the
     /// set point when every slice from the element up has been filled to it: that heat is the most the element gives, and
@@ -61,9 +83,8 @@ impl Element {
         slices_c: &mut [f64],
         slice_j_k: f64,
         room_c: f64,
-        step_s: f64,
+        most_j: f64,
     ) -> f64 {
-        let most_j = self.power_w * step_s;
         let mut heat_j = most_j;
         if self.thermostat_slice >= self.slice && !self.sensor.lags() {
             let off_c = self.sensor.true_c(self.set_c, room_c);

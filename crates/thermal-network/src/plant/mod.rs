@@ -12,6 +12,8 @@ mod tank_step;
 use std::ops::Range;
 
 use crate::assemble::{Checks, Fault};
+use crate::backup::element::Source;
+use crate::backup::flow_through::FlowHeater;
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
 use crate::solar_loop::SolarLoop;
@@ -24,6 +26,9 @@ use crate::tank::Tank;
 pub struct Plant {
     pub(crate) solar: Option<SolarLoop>,
     tanks: Vec<Tank>,
+    flow_heater: Option<FlowHeater>,
+    /// True if a tank has a burner, which acts on its tank all the time.
+    has_burner: bool,
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
     numerics: Numerics,
@@ -44,13 +49,20 @@ impl Plant {
         let tanks: Vec<Tank> = spec.tanks.iter().map(Tank::new).collect();
         let solar =
             spec.solar_loop.as_ref().map(|solar| SolarLoop::new(solar, &tanks[0], spec.numerics.loop_step_s));
+        let elements: usize = tanks.iter().map(|tank| tank.elements.len()).sum();
+        let flow_heater = spec.flow_heater.as_ref().map(|heater| FlowHeater::new(heater, elements));
+        let has_burner = tanks
+            .iter()
+            .flat_map(|tank| &tank.elements)
+            .any(|element| matches!(element.source, Source::Burner(_)));
         let mut tank_starts = [solar.as_ref().map_or(0, |solar| solar.collector.cells); MAX_TANKS + 1];
         for (i, tank) in tanks.iter().enumerate() {
             tank_starts[i + 1..].iter_mut().for_each(|start| *start += tank.slices);
         }
         let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let longest_stand_s = (stable_s as u32).max(1);
-        Ok(Self { solar, tanks, tank_starts, numerics: spec.numerics, longest_stand_s })
+        let numerics = spec.numerics;
+        Ok(Self { solar, tanks, flow_heater, has_burner, tank_starts, numerics, longest_stand_s })
     }
 
     /// Number of tanks.
@@ -139,5 +151,8 @@ impl Plant {
             listener(duration_s - left_s, state, flows);
         }
         flows.duration_s += f64::from(duration_s);
+        if let Some(heater) = &self.flow_heater {
+            flows.compressor_and_flow_j += heater.standby_w() * f64::from(duration_s);
+        }
     }
 }

@@ -80,7 +80,8 @@ impl Plant {
             for element in &tank.elements {
                 let at = element.thermostat_slice;
                 let own_c = slices_c[at];
-                let fall_w = tank.loss_w_k[at] * (own_c - room_c).max(0.0)
+                let loss_w_k = tank.loss_w_k[at] + element.flue_slice_w_k(tank.slices);
+                let fall_w = loss_w_k * (own_c - room_c).max(0.0)
                     + tank.conduction_w_k * (own_c - slices_c[at.saturating_sub(1)]).max(0.0);
                 let gap_k = own_c - element.calls_below_c(room_c);
                 if !state.elements[index].calls && fall_w > 0.0 {

@@ -2,6 +2,8 @@
 //! elements; buoyancy.
 
 use super::Plant;
+use crate::backup::element::Source;
+use crate::backup::flow_through::Wanted;
 use crate::collector::mean_share;
 use crate::flows::{Conditions, Flows};
 use crate::state::{Scratch, State};
@@ -11,6 +13,9 @@ use crate::tank::flow::{
 use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
+
+/// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.
+const AT_TAP_K: f64 = 1e-9;
 
 impl Plant {
     /// All tanks for `step_s`; then every sensor reads.
@@ -31,7 +36,7 @@ impl Plant {
             flows.tank_loss_j[i] += tank.stand(&mut state.nodes_c[self.tank_nodes(i)], seconds, room_c);
         }
         self.draw(state, scratch, c, seconds, flows);
-        if state.elements.iter().any(|element| element.calls) {
+        if self.has_burner || state.elements.iter().any(|element| element.calls) {
             self.heat(state, c, seconds, flows);
         }
         for i in 0..self.tanks.len() {
@@ -89,11 +94,9 @@ impl Plant {
         let pass_s = seconds / passes;
         let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
         for _ in 0..passes as usize {
-            let hot_w_k = if draws {
-                tap_w_k * self.hot_share(state, c, tap_w_k, pass_s, stream.as_ref())
-            } else {
-                0.0
-            };
+            let (share, lit) =
+                if draws { self.hot_share(state, c, tap_w_k, pass_s, stream.as_ref()) } else { (0.0, false) };
+            let hot_w_k = tap_w_k * share;
             let outlet_before_c = self.outlet_c(state);
             let mut inlet_c = c.cold_water_c;
             for (i, tank) in self.tanks.iter().enumerate() {
@@ -126,7 +129,17 @@ impl Plant {
                 inlet_c = outlet_c;
             }
             if draws {
-                let above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
+                let mut above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
+                if let Some(heater) = self.flow_heater.as_ref().filter(|_| lit) {
+                    let heat_w = heater.heat_w(hot_w_k, inlet_c);
+                    inlet_c += heat_w / hot_w_k;
+                    let heat_j = heat_w * pass_s;
+                    let (fuel_j, electric_j) = heater.bought_j(heat_j);
+                    flows.flow_heater_j += heat_j;
+                    flows.fuel_j += fuel_j;
+                    flows.compressor_and_flow_j += electric_j;
+                    above = f64::from(u8::from(inlet_c >= c.draw.use_c - AT_TAP_K));
+                }
                 self.deliver(c, hot_w_k, inlet_c, pass_s, flows);
                 flows.shortfall_s += pass_s * (1.0 - above);
             }
@@ -139,7 +152,8 @@ impl Plant {
         state.nodes_c[self.tank_nodes(last).start + self.tanks[last].hot_slice]
     }
 
-    /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen.
+    /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen, and whether a
+    /// flow-through heater lights.
     fn hot_share(
         &self,
         state: &State,
@@ -147,15 +161,14 @@ impl Plant {
         tap_w_k: f64,
         pass_s: f64,
         stream: Option<&Circulation>,
-    ) -> f64 {
+    ) -> (f64, bool) {
         let last = self.tanks.len() - 1;
         let tank = &self.tanks[last];
         let slices_c = &state.nodes_c[self.tank_nodes(last)];
         let mut hot_c = slices_c[tank.hot_slice];
         // One slice cannot see what enters it from another tank; the cold water is the careful guess.
         for _ in 0..2 {
-            let moved =
-                tap_w_k * valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c) * pass_s / tank.slice_j_k;
+            let moved = tap_w_k * self.share_at(c, tap_w_k, hot_c).0 * pass_s / tank.slice_j_k;
             let inlet_c = if last == 0 { c.cold_water_c } else { slices_c[tank.cold_slice] };
             hot_c = match stream {
                 // Water that returns at the outlet is what the draw gets first.
@@ -169,7 +182,18 @@ impl Plant {
                 _ => mean_outlet_c(slices_c, tank.cold_slice, tank.hot_slice, inlet_c, moved),
             };
         }
-        valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c)
+        self.share_at(c, tap_w_k, hot_c)
+    }
+
+    /// The same with the last tank giving water at `hot_c`.
+    fn share_at(&self, c: &Conditions, tap_w_k: f64, hot_c: f64) -> (f64, bool) {
+        let wanted = Wanted { tap_w_k, use_c: c.draw.use_c, cold_c: c.cold_water_c };
+        match &self.flow_heater {
+            Some(heater) if heater.lights(&wanted, hot_c, c.elements_allowed) => {
+                (heater.share(&wanted, hot_c), true)
+            }
+            _ => (valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c), false),
+        }
     }
 
     /// Accounts of what reached the tap.
@@ -191,24 +215,53 @@ impl Plant {
         }
     }
 
-    /// Elements whose thermostat calls, where they may run.
+    /// Elements, burners and heat pumps whose thermostat calls, where they may run; pilots and flues of burners at any time.
     fn heat(&self, state: &mut State, c: &Conditions, seconds: f64, flows: &mut Flows) {
         let mut index = 0;
         for (i, tank) in self.tanks.iter().enumerate() {
-            let nodes = self.tank_nodes(i);
             let room_c = c.surroundings_c(tank.surroundings);
+            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             let mut waits = false;
             for element in &tank.elements {
                 let memory = &mut state.elements[index];
-                if memory.calls {
-                    let allowed = c.elements_allowed >> index & 1 == 1;
-                    if allowed && !waits {
-                        let slices_c = &mut state.nodes_c[nodes.clone()];
-                        flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, seconds);
-                    }
-                    waits |= tank.interlock && allowed;
-                }
+                let can = match &element.source {
+                    Source::HeatPump(heat_pump) => heat_pump.runs_in(room_c),
+                    Source::Electric | Source::Burner(_) => true,
+                };
+                let calls = memory.calls && can && c.elements_allowed >> index & 1 == 1;
+                let runs = calls && !waits;
+                waits |= tank.interlock && calls;
                 index += 1;
+                match &element.source {
+                    Source::Electric if runs => {
+                        let most_j = element.power_w * seconds;
+                        flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
+                    }
+                    Source::HeatPump(heat_pump) if runs => {
+                        let rated_w = element.power_w;
+                        let working = heat_pump.working(rated_w, slices_c, tank.slice_j_k, room_c, seconds);
+                        let most_j = working.heat_w * seconds;
+                        let heat_j = element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
+                        flows.heat_pump_j[i] += heat_j;
+                        flows.compressor_and_flow_j += heat_j / working.cop;
+                    }
+                    Source::Burner(burner) => {
+                        let pilot_j = burner.pilot(&mut slices_c[element.slice], tank.slice_j_k, seconds);
+                        let mut heat_j = 0.0;
+                        let mut off_s = seconds;
+                        if runs {
+                            let most_j = element.power_w * seconds;
+                            heat_j = element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
+                            off_s = if most_j > 0.0 { seconds * (1.0 - heat_j / most_j) } else { seconds };
+                        }
+                        let flue_j = burner.flue(slices_c, tank.slice_j_k, room_c, off_s);
+                        flows.burner_j[i] += heat_j + pilot_j;
+                        flows.fuel_j += burner.fuel_j(heat_j) + burner.pilot_w * seconds;
+                        flows.tank_loss_j[i] += flue_j;
+                        flows.flue_j += flue_j;
+                    }
+                    Source::Electric | Source::HeatPump(_) => {}
+                }
             }
         }
     }

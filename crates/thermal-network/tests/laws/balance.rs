@@ -13,7 +13,7 @@ const LARGEST_MISFIT: f64 = 1e-11;
 /// Sum of all transfers of a span, none set off against another, in J.
 fn turnover_j(flows: &Flows) -> f64 {
     let tanks: f64 =
-        flows.tank_loss_j.iter().chain(&flows.element_j).chain(&flows.drawn_j).map(|j| j.abs()).sum();
+        flows.tank_loss_j.iter().chain(&flows.drawn_j).map(|j| j.abs()).sum::<f64>() + flows.backup_heat_j();
     tanks
         + flows.absorbed_j.abs()
         + flows.collector_loss_j.abs()
@@ -46,7 +46,8 @@ proptest! {
                 prop_assert!(tank_c.is_finite());
             }
             for sum in [
-                flows.element_j[0], flows.pump_j, flows.pump_heat_j, flows.load_j, flows.tap_m3, flows.pump_s,
+                flows.element_j[0], flows.burner_j[0], flows.heat_pump_j[0], flows.flow_heater_j, flows.fuel_j,
+                flows.compressor_and_flow_j, flows.pump_j, flows.pump_heat_j, flows.load_j, flows.tap_m3, flows.pump_s,
                 flows.shortfall_s, flows.cool_shower_s, flows.above_limit_s, flows.stagnation_s,
             ] {
                 prop_assert!(sum >= 0.0, "{flows:?}");

@@ -7,7 +7,7 @@ use thermal_network::flows::{Conditions, Draw, Flows};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    PlantSpec, PumpFlow, PumpSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Plant, Scratch, State};
 
@@ -119,7 +119,8 @@ fn warmed_c(step_s: f64, a2_w_m2_k2: f64) -> f64 {
     }];
     // Half of it is taken where tank water circulates.
     let numerics = Numerics { loop_step_s: 2.0 * step_s, ..Numerics::default() };
-    let spec = PlantSpec { solar_loop: Some(solar), tanks: vec![lossless(1e6, 1)], numerics };
+    let spec =
+        PlantSpec { solar_loop: Some(solar), tanks: vec![lossless(1e6, 1)], flow_heater: None, numerics };
     let sun = Conditions { effective_w_m2: 800.0, plane_w_m2: 800.0, ..conditions() };
     let (plant, state, _) = end_of(&spec, 15.0, &sun, 60);
     state.collector_outlet_c(&plant)
@@ -143,7 +144,8 @@ fn a_draw_converges_at_third_order_in_the_volume_of_a_pass() {
     let slices = 10;
     let outlet_c = |pass_s: u32| {
         let numerics = Numerics { tank_step_s: pass_s, quiet_step_s: pass_s, ..Numerics::default() };
-        let spec = PlantSpec { solar_loop: None, tanks: vec![lossless(0.3, slices)], numerics };
+        let spec =
+            PlantSpec { solar_loop: None, tanks: vec![lossless(0.3, slices)], flow_heater: None, numerics };
         // A slice volume in 180 s, all of it from the tank.
         let draw = Draw { flow_m3_s: 0.03 / 180.0, use_c: 99.0, ..Draw::default() };
         let (plant, state, _) = end_of(&spec, 60.0, &Conditions { draw, ..conditions() }, 1800);
@@ -170,7 +172,8 @@ fn given_j(step_s: u32) -> f64 {
         ExchangerSpec::Coil { bottom_frac: 0.0, top_frac: 0.5, ua_w_k: 420.0, inlet: CoilInlet::Top };
     let numerics = Numerics { tank_step_s: step_s, ..Numerics::default() };
     let solar = running(collector, exchanger, step_s);
-    let spec = PlantSpec { solar_loop: Some(solar), tanks: vec![lossless(0.3, 10)], numerics };
+    let spec =
+        PlantSpec { solar_loop: Some(solar), tanks: vec![lossless(0.3, 10)], flow_heater: None, numerics };
     let plant = Plant::assemble(&spec).expect("a sound plant");
     let mut state = State::new(&plant, 60.0);
     state.set_tank_c(&plant, 0, &[20.0; 10]);
@@ -195,6 +198,7 @@ fn an_element_converges_at_first_order() {
     let tank = TankSpec {
         fittings_even_w_k: 20.0,
         elements: vec![ElementSpec {
+            source: SourceSpec::Electric,
             power_w: 1500.0,
             height_frac: 0.0,
             thermostat_frac: 0.0,
@@ -206,7 +210,7 @@ fn an_element_converges_at_first_order() {
     };
     let heated_c = |step_s: u32| {
         let numerics = Numerics { tank_step_s: step_s, quiet_step_s: step_s, ..Numerics::default() };
-        let spec = PlantSpec { solar_loop: None, tanks: vec![tank.clone()], numerics };
+        let spec = PlantSpec { solar_loop: None, tanks: vec![tank.clone()], flow_heater: None, numerics };
         let plant = Plant::assemble(&spec).expect("a sound plant");
         let mut state = State::new(&plant, 20.0);
         let mut scratch = Scratch::new(&plant);
@@ -253,6 +257,7 @@ fn plant_day(finer: u32, exchanger: ExchangerSpec) -> (f64, f64) {
         bottom_w_m2_k: 0.6,
         conduction_w_m_k: 0.9,
         elements: vec![ElementSpec {
+            source: SourceSpec::Electric,
             power_w: 4500.0,
             height_frac: 0.62,
             thermostat_frac: 0.7,
@@ -268,7 +273,7 @@ fn plant_day(finer: u32, exchanger: ExchangerSpec) -> (f64, f64) {
         tank_step_s: defaults.tank_step_s / finer,
         quiet_step_s: defaults.quiet_step_s / finer,
     };
-    let spec = PlantSpec { solar_loop: Some(solar), tanks: vec![tank], numerics };
+    let spec = PlantSpec { solar_loop: Some(solar), tanks: vec![tank], flow_heater: None, numerics };
     let plant = Plant::assemble(&spec).expect("a sound plant");
     let mut state = State::new(&plant, 35.0);
     let mut scratch = Scratch::new(&plant);

@@ -1,12 +1,14 @@
-//! Random plants and random hours: one tank, any exchanger, any controller, any weather and any use of hot water.
+//! Random plants and random hours: one tank, any exchanger, any controller, any backup, any weather and any use of hot
+//! water.
 
 use proptest::collection::vec;
 use proptest::prelude::*;
 use thermal_network::flows::{Conditions, Draw};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FittingSpec, LoopSpec, Numerics,
-    PipeRunSpec, PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    BurnerSpec, CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, Energy, ExchangerSpec, FittingSpec,
+    FlowHeaterSpec, HeatPumpSpec, LoopSpec, MapSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PumpFlow,
+    PumpSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Plant, slice_at};
 
@@ -20,21 +22,23 @@ pub(crate) fn assemble(spec: &PlantSpec) -> Plant {
 
 /// A plant of the one-tank kinds.
 pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
-    (solar_loop(), tank(), numerics()).prop_map(|(mut solar_loop, mut tank, numerics)| {
-        match &mut solar_loop.exchanger {
-            ExchangerSpec::Coil { .. } => {}
-            ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
-            | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => {
-                let most = (tank.volume_m3 * tank.water_kg_m3 / LEAST_CIRCULATED_KG) as usize;
-                tank.slices = tank.slices.min(most);
-                // Water that returns to the slice it was taken from goes round that slice alone; nobody pipes a tank so.
-                if slice_at(*draw_from_frac, tank.slices) == slice_at(*return_to_frac, tank.slices) {
-                    (*draw_from_frac, *return_to_frac) = (0.0, 1.0);
+    (solar_loop(), tank(), flow_heater(), numerics()).prop_map(
+        |(mut solar_loop, mut tank, flow_heater, numerics)| {
+            match &mut solar_loop.exchanger {
+                ExchangerSpec::Coil { .. } => {}
+                ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
+                | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => {
+                    let most = (tank.volume_m3 * tank.water_kg_m3 / LEAST_CIRCULATED_KG) as usize;
+                    tank.slices = tank.slices.min(most);
+                    // Water that returns to the slice it was taken from goes round that slice alone; nobody pipes a tank so.
+                    if slice_at(*draw_from_frac, tank.slices) == slice_at(*return_to_frac, tank.slices) {
+                        (*draw_from_frac, *return_to_frac) = (0.0, 1.0);
+                    }
                 }
             }
-        }
-        PlantSpec { solar_loop: Some(solar_loop), tanks: vec![tank], numerics }
-    })
+            PlantSpec { solar_loop: Some(solar_loop), tanks: vec![tank], flow_heater, numerics }
+        },
+    )
 }
 
 /// Least mass of a slice through which tank water circulates: what the strongest pump moves in the 30 s for which the water
@@ -188,18 +192,73 @@ fn controller() -> impl Strategy<Value = ControllerSpec> {
         )
 }
 
-/// An element, its thermostat not below it.
+/// An element, a burner or a heat pump, its thermostat not below it. A heat pump is too weak to warm the water beside a thin
+/// condenser past its map within a step.
 fn element() -> impl Strategy<Value = ElementSpec> {
-    (0.0..6000.0, 0.0..=1.0, 0.0..=1.0, 40.0..65.0, 0.5..10.0, sensor()).prop_map(
-        |(power_w, height_frac, above_frac, set_c, band_k, sensor)| ElementSpec {
-            power_w,
-            height_frac,
-            thermostat_frac: height_frac + above_frac * (1.0 - height_frac),
-            set_c,
-            band_k,
-            sensor,
+    (source(), 0.0..6000.0, 0.0..=1.0, 0.0..=1.0, 40.0..65.0, 0.5..10.0, sensor()).prop_map(
+        |(mut source, power_w, height_frac, above_frac, set_c, band_k, sensor)| {
+            if let SourceSpec::HeatPump(heat_pump) = &mut source {
+                heat_pump.condenser_top_frac = heat_pump.condenser_top_frac.max(height_frac);
+            }
+            ElementSpec {
+                source,
+                power_w,
+                height_frac,
+                thermostat_frac: height_frac + above_frac * (1.0 - height_frac),
+                set_c,
+                band_k,
+                sensor,
+            }
         },
     )
+}
+
+fn source() -> impl Strategy<Value = SourceSpec> {
+    let burner = (0.5..=1.0, prop_oneof![Just(0.0), 50.0..200.0], 0.0..=1.0, 0.0..5.0).prop_map(
+        |(efficiency_frac, pilot_w, pilot_to_water_frac, flue_w_k)| BurnerSpec {
+            efficiency_frac,
+            pilot_w,
+            pilot_to_water_frac,
+            flue_w_k,
+        },
+    );
+    let heat_pump =
+        (0.0..=1.0, 1.5..5.0, -5.0..10.0, 25.0..50.0).prop_map(|(condenser_top_frac, cop, low_c, high_c)| {
+            HeatPumpSpec {
+                condenser_top_frac,
+                cop,
+                power_map: MapSpec::USUAL_POWER,
+                cop_map: MapSpec::USUAL_COP,
+                air_c: (low_c, high_c),
+            }
+        });
+    prop_oneof![
+        2 => Just(SourceSpec::Electric),
+        1 => burner.prop_map(SourceSpec::Burner),
+        1 => heat_pump.prop_map(SourceSpec::HeatPump),
+    ]
+}
+
+/// The same plant with electronic ignition: a pilot burns whatever a thermostat or a timer says.
+pub(crate) fn without_pilots(mut spec: PlantSpec) -> PlantSpec {
+    for element in spec.tanks.iter_mut().flat_map(|tank| &mut tank.elements) {
+        if let SourceSpec::Burner(burner) = &mut element.source {
+            burner.pilot_w = 0.0;
+        }
+    }
+    spec
+}
+
+/// None in half of all plants, weak and strong ones in the others.
+fn flow_heater() -> impl Strategy<Value = Option<FlowHeaterSpec>> {
+    let energy = prop_oneof![Just(Energy::Electricity), Just(Energy::Fuel)];
+    let limit = prop_oneof![Just(None), (40.0..70.0).prop_map(Some)];
+    let heater =
+        (energy, 0.0..40e3, prop_oneof![Just(0.0), 0.0..6000.0], 0.5..=1.0, 35.0..70.0, limit, 0.0..20.0)
+            .prop_map(|(energy, power_w, least_w, efficiency_frac, set_c, inlet_limit_c, standby_w)| {
+                FlowHeaterSpec { energy, power_w, least_w, efficiency_frac, set_c, inlet_limit_c, standby_w }
+            });
+    prop_oneof![Just(None), heater.prop_map(Some)]
 }
 
 fn tank() -> impl Strategy<Value = TankSpec> {
