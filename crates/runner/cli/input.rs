@@ -26,11 +26,11 @@ fn buildable(job: &Job) -> Result<(), Failure> {
         })
     };
     built("the plant", &job.plant)?;
-    if let Baseline::Simulated { tank, .. } = &job.baseline {
+    if let Baseline::Simulated { tank, flow_heater, .. } = &job.baseline {
         let tanks = vec![(**tank).clone()];
         built(
             "the heater without sun",
-            &PlantSpec { solar_loop: None, tanks, flow_heater: None, numerics: Numerics::default() },
+            &PlantSpec { solar_loop: None, tanks, flow_heater: *flow_heater, numerics: Numerics::default() },
         )?;
     }
     Ok(())

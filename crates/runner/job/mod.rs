@@ -6,18 +6,21 @@
 pub mod check;
 pub mod file;
 pub mod quantity;
+mod starters;
+
+pub use starters::{STARTERS, Starter};
 
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
-use thermal_network::spec::{PlantSpec, TankSpec};
+use thermal_network::spec::{FlowHeaterSpec, PlantSpec, TankSpec};
 
 use crate::rating::sheet::{Days, USUAL_FLOW_W_M2_K};
 use crate::rating::test_flow::Arrangement;
 
 /// A commented job file to start from: one house with one tank, invented.
 pub fn starter() -> &'static str {
-    include_str!("../jobs/one-tank.toml")
+    STARTERS[0].text
 }
 
 /// Everything a year's run needs besides the weather itself.
@@ -33,7 +36,8 @@ pub struct Job {
     pub plant: PlantSpec,
     /// The collectors that make up the loop's field.
     pub collectors: CollectorField,
-    /// When each element may run, in the order of the elements through all tanks; missing entries mean always.
+    /// When each element may run, in the order of the elements through all tanks (burners and heat pumps count as such), then
+    /// the flow-through heater; missing entries mean always.
     pub element_hours: Vec<Permission>,
     /// Temperatures around tanks and pipes.
     pub rooms: Rooms,
@@ -301,9 +305,11 @@ pub enum Baseline {
     },
     /// A conventional heater stepped on the same draws, cold water and surroundings.
     Simulated {
-        /// The heater; its elements are always allowed.
+        /// The heater; it may always run. Of a flow-through heater alone: the cold water in its pipe.
         tank: Box<TankSpec>,
-        /// Heat into water per purchased energy.
+        /// A heater the water passes behind it.
+        flow_heater: Option<FlowHeaterSpec>,
+        /// Heat into water per purchased energy, on top of what each source in `tank` says of itself.
         efficiency_frac: f64,
     },
 }

@@ -50,7 +50,7 @@ impl DrawPattern {
     }
 
     /// Heat drawn on the test day in J, 58 to 125 F: 10, 38, 55 or 84 gal of 8.293752 lb and 1.000743 Btu/(lb F).
-    fn drawn_j(self) -> f64 {
+    pub fn drawn_j(self) -> f64 {
         let gal = match self {
             Self::VerySmall => 10.0,
             Self::Low => 38.0,
@@ -63,6 +63,9 @@ impl DrawPattern {
 
 /// Heat drawn on the test day of the older energy factor: 41,093.7 Btu.
 const EF_DRAWN_J: f64 = 41_093.7 * BTU_J;
+
+/// Tank above room on the test day of the uniform energy factor, in K: 125 F in 67.5 F.
+pub const UEF_ABOVE_ROOM_K: f64 = 57.5 * FAHRENHEIT_K;
 
 /// A water heater as its label describes it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,14 +90,22 @@ pub struct Labelled {
 }
 
 impl HeaterLabel {
+    /// How much warmer the tank is than its room on the test day, in K.
+    pub fn above_room_k(&self) -> f64 {
+        match self.factor {
+            Factor::Ef(_) => 67.5 * FAHRENHEIT_K,
+            Factor::Uef(..) => UEF_ABOVE_ROOM_K,
+        }
+    }
+
     /// The tank behind the label; `None` if the label cannot be (a factor above the recovery efficiency, a heater too weak
     /// for the test day, something that is not a number).
     pub fn tank(&self) -> Option<Labelled> {
-        let (factor, drawn_j, above_room_f) = match self.factor {
-            Factor::Ef(factor) => (factor, EF_DRAWN_J, 135.0 - 67.5),
-            Factor::Uef(factor, pattern) => (factor, pattern.drawn_j(), 125.0 - 67.5),
+        let (factor, drawn_j) = match self.factor {
+            Factor::Ef(factor) => (factor, EF_DRAWN_J),
+            Factor::Uef(factor, pattern) => (factor, pattern.drawn_j()),
         };
-        let above_room_k = above_room_f * FAHRENHEIT_K;
+        let above_room_k = self.above_room_k();
         let standing_s_per_j = DAY_S / drawn_j - 1.0 / (self.recovery_frac * self.input_w);
         let standby_w_k = (1.0 / factor - 1.0 / self.recovery_frac) / (above_room_k * standing_s_per_j);
         let efficiency_frac = self.recovery_frac / (1.0 - standby_w_k * above_room_k / self.input_w);

@@ -4,11 +4,13 @@
 //! - `test_flow`: the same collector at another flow or fluid, and several of them in series or parallel;
 //! - `sheet`: the daily outputs that a rating sheet prints, worked out from the coefficients;
 //! - `foam`: loss of a tank through foam of a thickness;
+//! - `gas_heater`: shell, flue, pilot and burner of a gas heater behind its label;
 //! - `heater_label`: standby loss of a water heater from its energy factor;
 //! - `store_class`: standing loss of a tank from its European class.
 
 pub mod collector;
 pub mod foam;
+pub mod gas_heater;
 pub mod heater_label;
 pub mod sheet;
 pub mod store_class;

@@ -109,7 +109,7 @@ impl Tally {
             .iter()
             .map(|sums| {
                 let flows = &sums.flows;
-                flows.absorbed_j.abs() + flows.pump_heat_j + flows.element_j.iter().sum::<f64>()
+                flows.absorbed_j.abs() + flows.pump_heat_j + flows.backup_heat_j()
             })
             .sum()
     }
@@ -192,7 +192,8 @@ impl Sums {
         let hours = seconds / S_PER_HOUR;
         let kwh = |joule: f64| joule / J_PER_KWH;
         let loss_j: f64 = flows.tank_loss_j.iter().sum();
-        let element_j: f64 = flows.element_j.iter().sum();
+        let sum_kwh = |tanks: &[f64]| kwh(tanks.iter().sum());
+        let (electric_j, fuel_j) = (flows.backup_electric_j(), flows.fuel_j);
         let has_loop = flows.hottest_collector_c.is_finite();
         let mut accounts = Accounts::default();
         let values = [
@@ -211,6 +212,7 @@ impl Sums {
             (Column::ReturnLoss, kwh(flows.return_loss_j)),
             (Column::HeatIntoTank, kwh(flows.heat_into_tank_j)),
             (Column::TankLoss, kwh(loss_j)),
+            (Column::FlueLoss, kwh(flows.flue_j)),
             (Column::Tank1Loss, kwh(flows.tank_loss_j[0])),
             (Column::Tank2Loss, kwh(flows.tank_loss_j[1])),
             (Column::Load, kwh(flows.load_j)),
@@ -220,9 +222,14 @@ impl Sums {
             (Column::CoolShowerMinutes, flows.cool_shower_s / 60.0),
             (Column::CoolShowerVolume, flows.cool_shower_m3 * 1000.0),
             (Column::TapVolume, flows.tap_m3 * 1000.0),
-            // An element turns all it buys into heat.
-            (Column::BackupPurchased, kwh(element_j)),
-            (Column::BackupHeat, kwh(element_j)),
+            (Column::BackupPurchased, kwh(electric_j + fuel_j)),
+            (Column::BackupElectric, kwh(electric_j)),
+            (Column::BackupFuel, kwh(fuel_j)),
+            (Column::BackupHeat, kwh(flows.backup_heat_j())),
+            (Column::ElementHeat, sum_kwh(&flows.element_j)),
+            (Column::BurnerHeat, sum_kwh(&flows.burner_j)),
+            (Column::HeatPumpHeat, sum_kwh(&flows.heat_pump_j)),
+            (Column::FlowHeaterHeat, kwh(flows.flow_heater_j)),
             (Column::Pump, kwh(flows.pump_j)),
             (Column::Control, control_w * hours / 1000.0),
             (Column::PumpStarts, f64::from(flows.pump_starts)),

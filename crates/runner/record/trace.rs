@@ -17,6 +17,7 @@ pub struct DayTracer {
     told: Flows,
     told_at_s: u32,
     open: Flows,
+    open_backup_j: f64,
     open_s: f64,
     plane_j_m2: f64,
 }
@@ -31,6 +32,7 @@ impl DayTracer {
             told: Flows::new(),
             told_at_s: 0,
             open: Flows::new(),
+            open_backup_j: 0.0,
             open_s: 0.0,
             plane_j_m2: 0.0,
         }
@@ -59,9 +61,7 @@ impl Recorder for DayTracer {
         self.open.heat_into_tank_j += of(flows.heat_into_tank_j, self.told.heat_into_tank_j);
         self.open.pump_s += of(flows.pump_s, self.told.pump_s);
         self.open.tap_m3 += of(flows.tap_m3, self.told.tap_m3);
-        for tank in 0..flows.element_j.len() {
-            self.open.element_j[tank] += of(flows.element_j[tank], self.told.element_j[tank]);
-        }
+        self.open_backup_j += of(flows.backup_heat_j(), self.told.backup_heat_j());
         self.plane_j_m2 += conditions.plane_w_m2 * seconds;
         self.open_s += seconds;
         self.told = *flows;
@@ -86,12 +86,13 @@ impl Recorder for DayTracer {
             tank_sensor_c: slices_c[plant.sensor_slice()],
             heat_into_tank_w: self.open.heat_into_tank_j / self.open_s,
             tap_l_min: self.open.tap_m3 * 60_000.0 / self.open_s,
-            backup_w: self.open.element_j.iter().sum::<f64>() / self.open_s,
+            backup_w: self.open_backup_j / self.open_s,
         };
         if let Some(trace) = self.traces.last_mut() {
             trace.points.push(point);
         }
         self.open = Flows::new();
+        self.open_backup_j = 0.0;
         self.open_s = 0.0;
         self.plane_j_m2 = 0.0;
     }

@@ -105,11 +105,15 @@ struct Beside {
 impl Beside {
     /// Steps a simulated baseline on the same draws, cold water and surroundings.
     fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
-        let Baseline::Simulated { tank, .. } = &job.baseline else {
+        let Baseline::Simulated { tank, flow_heater, .. } = &job.baseline else {
             return Ok(Self { months: None, hours: None });
         };
-        let spec =
-            PlantSpec { solar_loop: None, tanks: vec![(**tank).clone()], numerics: job.plant.numerics };
+        let spec = PlantSpec {
+            solar_loop: None,
+            tanks: vec![(**tank).clone()],
+            flow_heater: *flow_heater,
+            numerics: job.plant.numerics,
+        };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let mut setting = setting.clone();
         setting.permissions = crate::draws::PermissionYear::build(&[], &job.calendar);
@@ -121,6 +125,12 @@ impl Beside {
     /// Adds what the heater without sun would have bought, and the savings.
     fn add(&self, job: &Job, tally: &Tally, simulated: Option<&Tally>, periods: &mut [Accounts]) {
         let heater = simulated.map(|tally| tally.accounts(0.0, 0.0));
+        // What the heater itself makes of what it buys, over the year.
+        let own_frac = heater.as_ref().map_or(1.0, |months| {
+            let sum = |column: Column| months.iter().map(|month| month[column]).sum::<f64>();
+            let bought_kwh = sum(Column::BackupPurchased);
+            if bought_kwh > 0.0 { sum(Column::BackupHeat) / bought_kwh } else { 1.0 }
+        });
         for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
             let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
                 (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
@@ -128,9 +138,9 @@ impl Beside {
                     ((period[Column::Load] + standby_kwh) / efficiency_frac, 0.0, *efficiency_frac)
                 }
                 (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => (
-                    heater[i][Column::BackupHeat] / efficiency_frac,
+                    heater[i][Column::BackupPurchased] / efficiency_frac,
                     heater[i][Column::Shortfall],
-                    *efficiency_frac,
+                    efficiency_frac * own_frac,
                 ),
                 (Baseline::Simulated { efficiency_frac, .. }, None) => (0.0, 0.0, *efficiency_frac),
             };

@@ -1,12 +1,14 @@
-//! Electric backup in the tank: one `[backup]`, or several `[[backup]]`.
+//! Backup of the solar tank: one `[backup]`, or several `[[backup]]`, electric elements in it or a flow-through heater behind
+//! it; and `[backup_tank]`, a storage heater behind it.
 
-use thermal_network::spec::{ElementSpec, SensorSpec};
+use thermal_network::spec::{ElementSpec, FlowHeaterSpec, SensorSpec, SourceSpec, Surroundings, TankSpec};
 
-use super::COMMON;
 use super::section::Section;
-use super::tank::{Tank, height};
-use crate::job::Permission;
+use super::storage_heater::{self, Fired};
+use super::tank::{Tank, height, room};
+use super::{COMMON, flow_through};
 use crate::job::quantity::{Kind, when};
+use crate::job::{Permission, Room};
 use crate::problem::{Problem, Severity};
 
 /// Elements from the top down, and when each may run.
@@ -16,23 +18,67 @@ pub(super) struct Backup<'r> {
     pub sections: Vec<Section<'r>>,
     pub hours: Vec<Permission>,
     pub interlock: bool,
+    /// A storage heater behind the solar tank.
+    pub tank: Option<BackupTank>,
+    /// A flow-through heater behind the last tank, and where it stands in the file.
+    pub flow: Option<FlowThrough<'r>>,
+}
+
+/// A storage heater that the solar tank feeds.
+pub(super) struct BackupTank {
+    pub spec: TankSpec,
+    pub room: Room,
+    pub hours: Permission,
+}
+
+/// A flow-through heater behind the last tank.
+pub(super) struct FlowThrough<'r> {
+    pub spec: FlowHeaterSpec,
+    pub section: Section<'r>,
+    pub hours: Permission,
+}
+
+/// What a `[backup]` is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum BackupKind {
+    Element,
+    FlowThrough,
+    None,
 }
 
 pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
     let mut sections = root.sections("backup");
-    if sections.is_empty() {
+    let tank_given = root.section("backup_tank").is_given();
+    // Where a second tank heats, the sun has the first to itself.
+    if sections.is_empty() && !tank_given {
         sections.push(root.section("backup"));
     }
     let mut elements = Vec::new();
+    let mut flow: Option<FlowThrough<'r>> = None;
     for section in sections {
-        let electric = section.choice(
+        let kind = section.choice(
             "kind",
-            &[("electric element", true), ("none", false)],
+            &[
+                ("electric element", BackupKind::Element),
+                ("flow-through heater", BackupKind::FlowThrough),
+                ("none", BackupKind::None),
+            ],
             ("electric element", "the usual backup of a single tank (common practice)"),
         );
-        if electric {
-            let (element, hours) = (element(&section, tank.spec.height_m), hours(&section));
-            elements.push((element, hours, section));
+        match kind {
+            BackupKind::Element => {
+                let (element, hours) = (element(&section, tank.spec.height_m), hours(&section));
+                elements.push((element, hours, section));
+            }
+            BackupKind::FlowThrough if flow.is_some() => {
+                let what = "one flow-through heater is enough: this is the second";
+                section.report("kind", Problem::new(Severity::Error, what).label("another one"));
+            }
+            BackupKind::FlowThrough => {
+                let (spec, hours) = (flow_through::read(&section), hours(&section));
+                flow = Some(FlowThrough { spec, section, hours });
+            }
+            BackupKind::None => {}
         }
     }
     elements.sort_by(|a, b| b.0.height_frac.total_cmp(&a.0.height_frac));
@@ -41,13 +87,36 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
         &[("upper first", true), ("none", false)],
         ("upper first", "two elements never run together in household heaters (common practice)"),
     );
-    let mut backup = Backup { elements: Vec::new(), sections: Vec::new(), hours: Vec::new(), interlock };
+    let heater = tank_given.then(|| backup_tank(&root.section("backup_tank"), tank));
+    let mut backup = Backup {
+        elements: Vec::new(),
+        sections: Vec::new(),
+        hours: Vec::new(),
+        interlock,
+        tank: heater,
+        flow,
+    };
     for (element, hours, section) in elements {
         backup.elements.push(element);
         backup.hours.push(hours);
         backup.sections.push(section);
     }
     backup
+}
+
+/// A storage heater behind the solar tank.
+fn backup_tank(section: &Section<'_>, solar: &Tank) -> BackupTank {
+    let fired = section.choice(
+        "kind",
+        &[("gas heater", Fired::Gas), ("heat pump heater", Fired::HeatPump)],
+        ("gas heater", "the usual storage heater behind a solar tank (common practice)"),
+    );
+    let mut spec = storage_heater::read(section, fired, solar);
+    spec.surroundings = Surroundings::SecondTankRoom;
+    let room = section
+        .words_or("stands_in", ("68 F", "a heated room (common practice)"), room, |_| String::new())
+        .unwrap_or(Room::Steady(f64::NAN));
+    BackupTank { spec, room, hours: hours(section) }
 }
 
 fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
@@ -58,6 +127,7 @@ fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
         ("62 %", "a third to half of the tank stays for backup (common practice)"),
     );
     let element = ElementSpec {
+        source: SourceSpec::Electric,
         power_w: section
             .ask("power", &[Kind::Power])
             .possible("0 W", "60 kW")

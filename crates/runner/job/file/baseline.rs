@@ -1,41 +1,105 @@
 //! `[heater_without_sun]`: what the house would heat its water with otherwise.
 
-use thermal_network::spec::{ElementSpec, SensorSpec, Surroundings, TankSpec};
+use thermal_network::spec::{ElementSpec, Energy, SensorSpec, SourceSpec, Surroundings, TankSpec};
 
-use super::COMMON;
 use super::label::{self, Heater, Label};
 use super::section::Section;
+use super::storage_heater::{self, Fired};
 use super::tank::{Tank, WATER, losses, spread_w_m2_k, water_height};
+use super::{COMMON, flow_through};
 use crate::job::Baseline;
 use crate::job::quantity::{Kind, rounded};
-use crate::problem::{Problem, Severity};
 use crate::rating::heater_label::HeaterKind;
 
-pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
+/// The heater, and whether it burns gas.
+pub(super) fn read(root: &Section<'_>, tank: &Tank) -> (Baseline, bool) {
     let section = root.section("heater_without_sun");
-    let simulated = section.choice(
+    let stated = section.choice(
         "kind",
-        &[("simulated", true), ("held at set point", false)],
+        &[
+            ("simulated", Present::Storage { held: false }),
+            ("held at set point", Present::Storage { held: true }),
+            ("electric heater", Present::Electric),
+            ("gas heater", Present::Fired(Fired::Gas)),
+            ("heat pump heater", Present::Fired(Fired::HeatPump)),
+            ("flow-through heater", Present::FlowThrough),
+        ],
         ("simulated", "stepped on the same draws, cold water and room"),
     );
-    let kind = section.choice(
+    let simulated = match stated {
+        Present::Storage { held } => !held,
+        Present::Electric => true,
+        Present::Fired(fired) => return (fired_heater(&section, fired, tank), fired == Fired::Gas),
+        Present::FlowThrough => return flow_heater(&section, tank),
+    };
+    let kind = if stated == Present::Electric { HeaterKind::Electric } else { fuel(&section) };
+    (storage(&section, kind, simulated, tank), kind == HeaterKind::Gas)
+}
+
+/// What heats the customer's water now.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Present {
+    /// The storage heater of `fuel`, stepped or held at its set point.
+    Storage {
+        held: bool,
+    },
+    Electric,
+    Fired(Fired),
+    FlowThrough,
+}
+
+/// A heater with a burner or a heat pump, stepped.
+fn fired_heater(section: &Section<'_>, fired: Fired, solar: &Tank) -> Baseline {
+    let tank = Box::new(storage_heater::read(section, fired, solar));
+    Baseline::Simulated { tank, flow_heater: None, efficiency_frac: 1.0 }
+}
+
+/// A flow-through heater, stepped behind the cold water that stands in its pipe.
+fn flow_heater(section: &Section<'_>, solar: &Tank) -> (Baseline, bool) {
+    const PIPE_M3: f64 = 0.005;
+    let pipe = TankSpec {
+        volume_m3: PIPE_M3,
+        height_m: 1.0,
+        slices: 1,
+        water_kg_m3: WATER.0,
+        water_j_kg_k: WATER.1,
+        side_w_m2_k: 0.0,
+        top_w_m2_k: 0.0,
+        bottom_w_m2_k: 0.0,
+        fittings_even_w_k: 0.0,
+        fittings: Vec::new(),
+        conduction_w_m_k: solar.spec.conduction_w_m_k,
+        surroundings: Surroundings::TankRoom,
+        cold_inlet_frac: 0.0,
+        hot_outlet_frac: 1.0,
+        elements: Vec::new(),
+        interlock: false,
+    };
+    let spec = flow_through::read(section);
+    let tank = Box::new(pipe);
+    let baseline = Baseline::Simulated { tank, flow_heater: Some(spec), efficiency_frac: 1.0 };
+    (baseline, spec.energy == Energy::Fuel)
+}
+
+/// What the storage heater of `fuel` burns.
+fn fuel(section: &Section<'_>) -> HeaterKind {
+    section.choice(
         "fuel",
         &[("electric", HeaterKind::Electric), ("gas", HeaterKind::Gas)],
         ("electric", "the usual heater beside an electric backup (common practice)"),
-    );
-    if kind == HeaterKind::Gas {
-        let what = "the heater without sun burns gas, the backup beside the sun uses electricity";
-        let help = "savings in kWh count a kWh of gas like one of electricity; their prices differ";
-        section.report("fuel", Problem::new(Severity::Note, what).label("two kinds of kWh").help(help));
-    }
+    )
+}
+
+/// A storage heater that its label or its insulation describes.
+fn storage(section: &Section<'_>, kind: HeaterKind, simulated: bool, tank: &Tank) -> Baseline {
     let set_c = section
         .ask("set_temperature", &[Kind::Level])
         .possible("60 F", "210 F")
         .usual("110 F", "150 F")
         .or("130 F", "as the solar tank's backup (common practice)");
-    let labelled = kind == HeaterKind::Gas || label::given(&section);
-    let volume_m3 = if simulated || labelled { volume_m3(&section, kind) } else { f64::NAN };
-    let label = label::heater(&section, Heater { kind, volume_m3 });
+    let labelled = kind == HeaterKind::Gas || label::given(section);
+    let volume_m3 = if simulated || labelled { volume_m3(section, kind) } else { f64::NAN };
+    let label = label::heater(section, Heater { kind, volume_m3 });
     let efficiency_frac = match &label {
         Some(label) => {
             let words = format!("{} %", rounded(label.efficiency_frac * 100.0));
@@ -62,11 +126,11 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
         );
         return Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac };
     }
-    let height_m = water_height(&section, volume_m3);
+    let height_m = water_height(section, volume_m3);
     let ([side, top, bottom], fittings_even_w_k) = match &label {
         Some(label) => ([spread_w_m2_k(label.loss_w_k, volume_m3, height_m); 3], 0.0),
         None => {
-            let shell = losses(&section, volume_m3, height_m);
+            let shell = losses(section, volume_m3, height_m);
             let even = section
                 .ask("fittings_loss", &[Kind::Conductance])
                 .possible("0 W/K", "20 W/K")
@@ -75,6 +139,7 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
         }
     };
     Baseline::Simulated {
+        flow_heater: None,
         efficiency_frac,
         tank: Box::new(TankSpec {
             volume_m3,
@@ -91,7 +156,7 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> Baseline {
             surroundings: Surroundings::TankRoom,
             cold_inlet_frac: 0.0,
             hot_outlet_frac: 1.0,
-            elements: elements(&section, kind, label.as_ref(), set_c),
+            elements: elements(section, kind, label.as_ref(), set_c),
             interlock: true,
         }),
     }
@@ -140,6 +205,7 @@ fn elements(section: &Section<'_>, kind: HeaterKind, label: Option<&Label>, set_
     };
     section.note("elements", place.0, None, Some(place.1));
     let element = |height_frac, thermostat_frac| ElementSpec {
+        source: SourceSpec::Electric,
         power_w,
         height_frac,
         thermostat_frac,

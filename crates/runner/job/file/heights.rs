@@ -86,7 +86,8 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
             );
             section.report("set_temperature", problem);
         }
-        if i == 0 && element.set_c - element.band_k < wanted_c - 1e-9 {
+        let last_heater = plant.backup.tank.is_none() && plant.backup.flow.is_none();
+        if i == 0 && last_heater && element.set_c - element.band_k < wanted_c - 1e-9 {
             let problem = Problem::new(
                 Severity::Warning,
                 format!(
@@ -102,7 +103,8 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
     }
 }
 
-fn hottest_use_c(water_use: &WaterUse) -> f64 {
+/// Hottest water asked for at a tap.
+pub(super) fn hottest_use_c(water_use: &WaterUse) -> f64 {
     match &water_use.pattern {
         Pattern::Hourly { use_c, .. } => *use_c,
         Pattern::Events { weekday, weekend } => {
@@ -115,6 +117,7 @@ fn percent(share: f64) -> String {
     format!("{} %", rounded(share * 100.0))
 }
 
-fn level(level_c: f64) -> String {
+/// A temperature in both units.
+pub(super) fn level(level_c: f64) -> String {
     format!("{}, {}", Kind::Level.shown(level_c, true), Kind::Level.shown(level_c, false))
 }

@@ -20,6 +20,8 @@ pub(super) struct Label {
     pub efficiency_frac: f64,
     /// Purchased power while heating in W.
     pub input_w: f64,
+    /// The label on its test day; `None` where a European standing loss was given.
+    pub on_test: Option<HeaterLabel>,
 }
 
 /// A heater of which a label speaks.
@@ -125,7 +127,7 @@ fn converted(section: &Section<'_>, heater: Heater, said: &Said, power_key: &'st
         .or(if electric { "4500 W" } else { "40000 Btu/h" }, COMMON);
     if let Some(stated_w) = said.stated_w {
         let loss_w_k = stated_loss_w_k(section, stated_w);
-        return Label { loss_w_k, efficiency_frac: recovery_frac, input_w };
+        return Label { loss_w_k, efficiency_frac: recovery_frac, input_w, on_test: None };
     }
     let factor = said.factor.unwrap_or_else(|| by_law_or_usual(section, heater, said.age));
     by_factor(section, said.key, &HeaterLabel { factor, recovery_frac, input_w })
@@ -163,14 +165,15 @@ fn by_factor(section: &Section<'_>, key: Option<&'static str>, label: &HeaterLab
             .help("the factor counts the standby loss too, so it lies below the recovery efficiency");
             section.report(key.unwrap_or("fuel"), problem);
         }
-        return Label { loss_w_k: f64::NAN, efficiency_frac: f64::NAN, input_w };
+        return Label { loss_w_k: f64::NAN, efficiency_frac: f64::NAN, input_w, on_test: None };
     };
     note(
         section,
         tank.loss_w_k,
         "test day of 10 CFR 430 subpart B appendix E, tank at set point all day (balance of Lutz and others 1998)",
     );
-    Label { loss_w_k: tank.loss_w_k, efficiency_frac: tank.efficiency_frac, input_w }
+    let on_test = Some(*label);
+    Label { loss_w_k: tank.loss_w_k, efficiency_frac: tank.efficiency_frac, input_w, on_test }
 }
 
 /// `uef` with its draw pattern, or `ef`.
@@ -196,13 +199,18 @@ fn factor(section: &Section<'_>, kind: HeaterKind) -> Option<Factor> {
     };
     let (uef, ef) = (ask("uef"), ask("ef"));
     let Some(uef) = uef else { return ef.map(Factor::Ef) };
+    Some(Factor::Uef(uef, pattern(section)))
+}
+
+/// The draw pattern a uniform energy factor was found on.
+pub(super) fn pattern(section: &Section<'_>) -> DrawPattern {
     let rating_gal = section
         .ask("first_hour_rating", &[Kind::Volume])
         .possible("1 gal", "500 gal")
         .usual("15 gal", "150 gal")
         .given()
         .map(|rating| rating.si / GALLON_M3);
-    let pattern = match rating_gal {
+    match rating_gal {
         Some(rating_gal) if !section.has("draw_pattern") => DrawPattern::from_first_hour_gal(rating_gal),
         _ => section.choice(
             "draw_pattern",
@@ -217,8 +225,7 @@ fn factor(section: &Section<'_>, kind: HeaterKind) -> Option<Factor> {
                 "first-hour rating of 51 to 75 gal, as usual for 40 to 50 gal heaters (common practice)",
             ),
         ),
-    };
-    Some(Factor::Uef(uef, pattern))
+    }
 }
 
 /// Without a factor: the least one that the law allowed when the heater was built, or a usual gas heater's.

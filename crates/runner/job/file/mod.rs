@@ -3,15 +3,18 @@
 //! One file of this folder reads one group of sections; `heights` holds the checks that look across them.
 
 mod backup;
+mod backup_checks;
 mod baseline;
 mod collectors;
 mod control;
 mod exchanger;
+mod flow_through;
 mod heights;
 mod house;
 mod label;
 mod pipes;
 mod section;
+mod storage_heater;
 mod tank;
 mod water;
 
@@ -138,7 +141,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let fluid = pipes::fluid(&root, &exchanger, &tank);
     let water_use = water::hot(&root);
     let cold_water = water::cold(&root);
-    let baseline = baseline::read(&root, &tank);
+    let (baseline, present_burns) = baseline::read(&root, &tank);
     heights::check(
         &root,
         &heights::Plant {
@@ -148,10 +151,24 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
             water_use: &water_use,
         },
     );
+    backup_checks::check(&root, &backup, heights::hottest_use_c(&water_use), present_burns);
     let aspect = house::aspect(&root, collectors.modifier, collectors.diffuse_modifier);
     let mut tank_spec = tank.spec;
     tank_spec.interlock = backup.interlock;
     tank_spec.elements = backup.elements;
+    let mut rooms = tank.rooms;
+    let mut element_hours = backup.hours;
+    let mut tanks = vec![tank_spec];
+    if let Some(heater) = backup.tank {
+        rooms.second_tank = heater.room;
+        element_hours.extend(heater.spec.elements.iter().map(|_| heater.hours.clone()));
+        tanks.push(heater.spec);
+    }
+    let mut flow_heater = None;
+    if let Some(flow) = backup.flow {
+        element_hours.push(flow.hours);
+        flow_heater = Some(flow.spec);
+    }
     Job {
         name: house.name,
         weather: house.weather,
@@ -167,11 +184,12 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
                 exchanger,
                 controller: controller.spec,
             }),
-            tanks: vec![tank_spec],
+            tanks,
+            flow_heater,
             numerics: Numerics::default(),
         },
-        element_hours: backup.hours,
-        rooms: tank.rooms,
+        element_hours,
+        rooms,
         water_use,
         cold_water,
         baseline,

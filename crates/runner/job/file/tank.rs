@@ -234,7 +234,7 @@ fn rooms(section: &Section<'_>) -> Rooms {
 }
 
 /// `basement`, `garage`, `attic`, `outdoors`, `heated room` or a steady temperature.
-fn room(text: &str) -> Result<Room, Fault> {
+pub(super) fn room(text: &str) -> Result<Room, Fault> {
     match text.trim().to_lowercase().as_str() {
         "basement" => return Ok(Room::Basement),
         "garage" => return Ok(Room::Garage),

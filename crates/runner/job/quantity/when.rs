@@ -199,7 +199,7 @@ pub fn date(text: &str) -> Result<u32, Fault> {
     }
 }
 
-/// Spans of days: `Jun 1 - Aug 31, Dec 20 - Jan 3, Jul 4`; `none` gives none.
+/// Spans of days: `Jun 1 - Aug 31, Dec 20 - Jan 3, Jul 4`, or of whole months: `Oct - Apr, Jul`; `none` gives none.
 ///
 /// # Errors
 /// At the first span that is not understood.
@@ -211,13 +211,19 @@ pub fn days(text: &str) -> Result<Vec<DaySpan>, Fault> {
         .into_iter()
         .map(|(item, range)| {
             let ends = parts(item, &[" to ", "-", "–"]);
+            // First and last day of what is said: a month by its bare name has many.
             let at = |index: usize| {
                 let (part, place) = &ends[index];
-                date(part).map_err(|fault| shifted(fault, range.start + place.start))
+                match named(part, &MONTHS) {
+                    Some(month) => Ok((day_of_year(month, 1), day_of_year(month, MONTH_DAYS[month]))),
+                    None => date(part)
+                        .map(|day| (day, day))
+                        .map_err(|fault| shifted(fault, range.start + place.start)),
+                }
             };
             match ends.len() {
-                1 => at(0).map(|day| DaySpan { first: day, last: day }),
-                2 => Ok(DaySpan { first: at(0)?, last: at(1)? }),
+                1 => at(0).map(|(first, last)| DaySpan { first, last }),
+                2 => Ok(DaySpan { first: at(0)?.0, last: at(1)?.1 }),
                 _ => Err(Fault::new(format!("`{item}` is not a span of days"), "from - until", range)
                     .help("write days like \"Jun 1 - Aug 31\"")),
             }
@@ -320,6 +326,11 @@ mod tests {
         assert_eq!(
             days("Dec 20 to Jan 3; July 4th"),
             Ok(vec![DaySpan { first: 354, last: 3 }, DaySpan { first: 185, last: 185 }])
+        );
+        // October begins on day 274 and April ends on day 120.
+        assert_eq!(
+            days("Oct - Apr, July"),
+            Ok(vec![DaySpan { first: 274, last: 120 }, DaySpan { first: 182, last: 212 }])
         );
         assert_eq!(date("31 December"), Ok(365));
         assert!(date("Feb 29").is_err());

@@ -1,0 +1,87 @@
+//! Checks of heaters behind the solar tank, and of the energy they buy beside that of the heater without sun.
+
+use thermal_network::spec::{Energy, SourceSpec};
+
+use super::backup::Backup;
+use super::heights::level;
+use super::section::Section;
+use crate::problem::{Problem, Severity};
+
+/// `wanted_c`: the hottest water asked for; `present_burns`: the heater without sun burns gas.
+pub(super) fn check(root: &Section<'_>, backup: &Backup<'_>, wanted_c: f64, present_burns: bool) {
+    flow_through(backup, wanted_c);
+    backup_tank(root, backup, wanted_c);
+    energies(root, backup, present_burns);
+}
+
+fn flow_through(backup: &Backup<'_>, wanted_c: f64) {
+    let Some(flow) = &backup.flow else { return };
+    let (spec, section) = (&flow.spec, &flow.section);
+    if spec.set_c < wanted_c - 1e-9 {
+        let what = format!(
+            "the flow-through heater is set to {}, below the {} wanted at the tap",
+            level(spec.set_c),
+            level(wanted_c)
+        );
+        let problem = Problem::new(Severity::Warning, what)
+            .label("below the tap temperature")
+            .help("raise set_temperature if water should never come cooler");
+        section.report("set_temperature", problem);
+    }
+    if let Some(limit_c) = spec.inlet_limit_c.filter(|&limit_c| limit_c < wanted_c - 1e-9) {
+        let what = format!(
+            "solar water between {} and the {} wanted at the tap passes unheated",
+            level(limit_c),
+            level(wanted_c)
+        );
+        let problem = Problem::new(Severity::Warning, what)
+            .label("below the tap temperature")
+            .help("the heater does not light above its inlet limit; see its papers for solar-heated water");
+        section.report("inlet_limit", problem);
+    }
+    if spec.least_w > spec.power_w {
+        let problem = Problem::new(Severity::Error, "the smallest fire is larger than the whole heater")
+            .label("larger than `power`")
+            .help("write both as input: power = \"180000 Btu/h\", minimum_fire = \"15000 Btu/h\"");
+        section.report("minimum_fire", problem);
+    }
+}
+
+fn backup_tank(root: &Section<'_>, backup: &Backup<'_>, wanted_c: f64) {
+    let Some(heater) = backup.tank.as_ref().filter(|_| backup.flow.is_none()) else { return };
+    // The burner or the compressor stands last.
+    let Some(main) = heater.spec.elements.last() else { return };
+    if main.set_c - main.band_k < wanted_c - 1e-9 {
+        let what = format!(
+            "the backup tank comes on at {} only, below the {} wanted at the tap",
+            level(main.set_c - main.band_k),
+            level(wanted_c)
+        );
+        let problem = Problem::new(Severity::Warning, what)
+            .label("thermostat minus band")
+            .help("raise the thermostat or narrow its band if water should never come cooler");
+        root.section("backup_tank").report("set_temperature", problem);
+    }
+}
+
+/// A note where gas is set against electricity.
+fn energies(root: &Section<'_>, backup: &Backup<'_>, present_burns: bool) {
+    let in_tank = backup.tank.iter().flat_map(|heater| &heater.spec.elements);
+    let burns = backup.flow.as_ref().is_some_and(|flow| flow.spec.energy == Energy::Fuel)
+        || in_tank.clone().any(|element| matches!(element.source, SourceSpec::Burner(_)));
+    let electric = !backup.elements.is_empty()
+        || backup.flow.as_ref().is_some_and(|flow| flow.spec.energy == Energy::Electricity)
+        || in_tank.clone().any(|element| !matches!(element.source, SourceSpec::Burner(_)));
+    let what = match (present_burns, burns, electric) {
+        (true, false, true) => "the heater without sun burns gas, the backup beside the sun uses electricity",
+        (false, true, false) => {
+            "the heater without sun uses electricity, the backup beside the sun burns gas"
+        }
+        (_, true, true) => "the backup beside the sun burns gas and uses electricity",
+        _ => return,
+    };
+    let section = root.section("heater_without_sun");
+    let key = if section.has("fuel") { "fuel" } else { "kind" };
+    let help = "savings in kWh count a kWh of gas like one of electricity; their prices differ";
+    section.report(key, Problem::new(Severity::Note, what).label("two kinds of kWh").help(help));
+}
