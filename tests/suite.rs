@@ -9,6 +9,7 @@ mod pictures;
 mod rating;
 mod reference;
 mod results_folder;
+mod starters;
 mod sun_reference;
 mod water_use;
 mod weather;

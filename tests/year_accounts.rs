@@ -129,7 +129,8 @@ fn a_simulated_heater_buys_about_what_a_held_one_does() {
         panic!("the case holds its heater");
     };
     let held = year(&job, &weather, false);
-    job.baseline = Baseline::Simulated { tank: Box::new(heater(ua_w_k, set_c)), efficiency_frac };
+    job.baseline =
+        Baseline::Simulated { tank: Box::new(heater(ua_w_k, set_c)), flow_heater: None, efficiency_frac };
     let simulated = year(&job, &weather, false);
     let [held_kwh, simulated_kwh] = [&held, &simulated].map(|year| year.annual[Column::BaselinePurchased]);
     let standby_kwh = held_kwh - held.annual[Column::Load] / efficiency_frac;

@@ -3,6 +3,7 @@
 //! Rows, values and tolerances come from `tests/data/annual/limits.csv`; a row without a tolerance must be met to a relative
 //! 1e-6. Every row of a test must be answered, or named with the reason why it is not ours.
 
+mod backup;
 mod collector;
 mod exchanger;
 mod pipe;

@@ -9,7 +9,7 @@ use super::{caught, job, messages};
 
 fn heater(keys: &str) -> (TankSpec, f64) {
     match job(&format!("[heater_without_sun]\n{keys}\n")).baseline {
-        Baseline::Simulated { tank, efficiency_frac } => (*tank, efficiency_frac),
+        Baseline::Simulated { tank, efficiency_frac, .. } => (*tank, efficiency_frac),
         Baseline::HeldAtSetPoint { .. } => panic!("simulated"),
     }
 }

@@ -18,7 +18,7 @@ use suncask::year::{RunOptions, Setting, run};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
+    PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
 };
 
 /// Water of stores and draws in the reference cases: kg/m3 and J/(kg K).

@@ -129,7 +129,8 @@ impl Beside {
         let own_frac = heater.as_ref().map_or(1.0, |months| {
             let sum = |column: Column| months.iter().map(|month| month[column]).sum::<f64>();
             let bought_kwh = sum(Column::BackupPurchased);
-            if bought_kwh > 0.0 { sum(Column::BackupHeat) / bought_kwh } else { 1.0 }
+            let heat_kwh = sum(Column::BackupHeat);
+            if heat_kwh > 0.0 { heat_kwh / bought_kwh } else { 1.0 }
         });
         for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
             let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {

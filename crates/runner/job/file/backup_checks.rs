@@ -1,17 +1,55 @@
 //! Checks of heaters behind the solar tank, and of the energy they buy beside that of the heater without sun.
 
-use thermal_network::spec::{Energy, SourceSpec};
+use thermal_network::spec::{Energy, FlowHeaterSpec, SourceSpec};
 
 use super::backup::Backup;
-use super::heights::level;
+use super::heights::{hottest_use_c, level};
 use super::section::Section;
+use super::tank::WATER;
+use crate::job::{Baseline, Pattern, WaterUse};
 use crate::problem::{Problem, Severity};
 
-/// `wanted_c`: the hottest water asked for; `present_burns`: the heater without sun burns gas.
-pub(super) fn check(root: &Section<'_>, backup: &Backup<'_>, wanted_c: f64, present_burns: bool) {
+/// The heater without sun.
+pub(super) struct Present<'a> {
+    pub baseline: &'a Baseline,
+    /// It burns gas.
+    pub burns: bool,
+}
+
+/// Rise of the coldest water that counts as usual, in K: 50 to 120 F, rounded.
+const USUAL_RISE_K: f64 = 40.0;
+
+pub(super) fn check(root: &Section<'_>, backup: &Backup<'_>, water_use: &WaterUse, present: &Present<'_>) {
+    let wanted_c = hottest_use_c(water_use);
     flow_through(backup, wanted_c);
     backup_tank(root, backup, wanted_c);
-    energies(root, backup, present_burns);
+    energies(root, backup, present.burns);
+    if let Some(flow) = &backup.flow {
+        trickle(&flow.section, &flow.spec, water_use);
+    }
+    if let Baseline::Simulated { flow_heater: Some(heater), .. } = present.baseline {
+        trickle(&root.section("heater_without_sun"), heater, water_use);
+    }
+}
+
+/// Warns where no draw is large enough to light a flow-through heater even with cold water.
+fn trickle(section: &Section<'_>, heater: &FlowHeaterSpec, water_use: &WaterUse) {
+    let most_m3_s = match &water_use.pattern {
+        Pattern::Hourly { daily_m3, weekday_frac, weekend_frac, minutes, .. } => {
+            let most_frac = weekday_frac.iter().chain(weekend_frac).copied().fold(0.0, f64::max);
+            daily_m3 * most_frac / (f64::from(*minutes) * 60.0)
+        }
+        Pattern::Events { weekday, weekend } => {
+            weekday.iter().chain(weekend).map(|event| event.flow_m3_s).fold(0.0, f64::max)
+        }
+    };
+    if most_m3_s * WATER.0 * WATER.1 * USUAL_RISE_K < heater.least_w {
+        let what = "no draw is large enough to light the flow-through heater";
+        let problem = Problem::new(Severity::Warning, what)
+            .label("its smallest fire is more than any draw takes")
+            .help("a day's use spread over its hours is a trickle: list draws with [[hot_water.draw]], or set spread = \"2 min\"");
+        section.report("minimum_fire", problem);
+    }
 }
 
 fn flow_through(backup: &Backup<'_>, wanted_c: f64) {

@@ -25,6 +25,7 @@ use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use thermal_network::spec::{LoopSpec, Numerics, PlantSpec};
 use toml::de::{DeTable, DeValue};
 
+use self::backup_checks::Present;
 use self::section::Reader;
 use crate::job::Job;
 use crate::problem::{Problem, Severity};
@@ -151,7 +152,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
             water_use: &water_use,
         },
     );
-    backup_checks::check(&root, &backup, heights::hottest_use_c(&water_use), present_burns);
+    backup_checks::check(&root, &backup, &water_use, &Present { baseline: &baseline, burns: present_burns });
     let aspect = house::aspect(&root, collectors.modifier, collectors.diffuse_modifier);
     let mut tank_spec = tank.spec;
     tank_spec.interlock = backup.interlock;

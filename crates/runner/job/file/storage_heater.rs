@@ -174,7 +174,7 @@ fn heat_pump(section: &Section<'_>, set_c: f64, solar: &Tank) -> TankSpec {
         .ask("power", &[Kind::Power])
         .possible("100 W", "20 kW")
         .usual("800 W", "6 kW")
-        .or("5000 Btu/h", "heat into the water at 67.5 F of air and 113 F of water (common practice)");
+        .or("5000 Btu/h", "heat into the water at 67.5 F of air and 106 F of water (common practice)");
     let part = |key, default| height(section, key, tank.height_m, default);
     let bottom_frac = part("condenser_bottom", ("0 %", "wrapped round the lower part (common practice)"));
     let top_frac = part("condenser_top", ("60 %", "wrapped round the lower part (common practice)"));
@@ -273,7 +273,7 @@ fn cop(section: &Section<'_>, loss_w_k: f64) -> f64 {
     let drawn_j = label::pattern(section).drawn_j();
     let cop = uef * (1.0 + loss_w_k * UEF_ABOVE_ROOM_K * DAY_S / drawn_j);
     let source =
-        "uef and the loss on the US test day; at 67.5 F of air and 113 F of water beside the condenser";
+        "uef and the loss on the US test day; at 67.5 F of air and 106 F of water beside the condenser";
     section.note("cop", rounded(cop), Some((cop, "")), Some(source));
     cop
 }

@@ -12,7 +12,7 @@ impl MapSpec {
 
     /// Water beside the condenser at the rating point in degC: its mean while a tank of 125 F recovers on that test, as
     /// worked out with this model.
-    pub const RATING_WATER_C: f64 = 45.0;
+    pub const RATING_WATER_C: f64 = 41.0;
 
     /// Range of water temperatures for which the surface is used, in degC.
     pub const WATER_C: (f64, f64) = (10.0, 65.0);
@@ -25,10 +25,10 @@ impl MapSpec {
     /// 20 K at least; the surface was fitted for air of 3 to 35 degC and water of 15 to 65 degC and keeps to it within 5 %
     /// on the mean. Measured maps of laboratories have the same form.
     pub const USUAL_COP: Self = Self {
-        air_per_k: 0.0225,
+        air_per_k: 0.0227,
         air_per_k2: 0.0003,
-        water_per_k: -0.0201,
-        water_per_k2: 0.0003,
+        water_per_k: -0.0202,
+        water_per_k2: 0.00025,
         both_per_k2: -0.0005,
     };
 
