@@ -2,6 +2,7 @@
 
 mod allocation;
 mod cli;
+mod heaters;
 mod invented;
 mod job_file;
 mod limits;

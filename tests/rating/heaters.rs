@@ -15,7 +15,7 @@ fn heater(keys: &str) -> (TankSpec, f64) {
 }
 
 /// Loss of shell and fittings in W/K, from the cylinder's measures.
-pub(super) fn loss_w_k(tank: &TankSpec) -> f64 {
+pub(crate) fn loss_w_k(tank: &TankSpec) -> f64 {
     let end_m2 = tank.volume_m3 / tank.height_m;
     let side_m2 = PI * tank.height_m * (4.0 * end_m2 / PI).sqrt();
     tank.side_w_m2_k * side_m2 + (tank.top_w_m2_k + tank.bottom_w_m2_k) * end_m2 + tank.fittings_even_w_k

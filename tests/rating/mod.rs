@@ -1,7 +1,7 @@
 //! Rating sheets and labels in a job: what the keys mean, what is caught, and that a labelled heater keeps its word.
 
 mod collectors;
-mod heaters;
+pub(crate) mod heaters;
 mod test_day;
 mod worked;
 

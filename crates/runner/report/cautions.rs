@@ -6,7 +6,53 @@ use maud::{Markup, html};
 
 use super::Report;
 use crate::picture::{Units, grouped};
-use crate::record::Column;
+use crate::record::{Accounts, Column};
+
+/// Where the backup burns gas.
+fn gas(year: &Accounts) -> Markup {
+    html! {
+        @if year[Column::BackupFuel] > 0.0 {
+            // Cut-out of gas controls: common practice.
+            li {
+                strong { "Gas and flue. " } "The backup burns " (grouped(year[Column::BackupFuel], 0)) " kWh of fuel a year. A "
+                "burner needs combustion air and a sound flue; a heater that fires seldom because of the sun can draw badly and "
+                "let its flue gas condense. Carbon monoxide kills without smell: have draft and venting tested, and keep an "
+                "alarm. Solar heat can trip a gas control\u{2019}s cut-out near 180 to 200 \u{b0}F (82 to 93 \u{b0}C) too; never "
+                "bypass it."
+            }
+        }
+    }
+}
+
+/// Where a flow-through heater stands behind the solar tank.
+fn behind_the_tank(report: &Report<'_>) -> Markup {
+    let year = &report.result.annual;
+    let hottest_c = year[Column::HottestTank];
+    let level = grouped(report.units.level(hottest_c), 0);
+    html! {
+        @if year[Column::FlowHeaterHeat] > 0.0 {
+            li {
+                strong { "Flow-through heater. " } "Water of up to " (level) " " (report.units.level_sign()) " comes to it from "
+                "the solar tank in this year: it must be listed for such water or be bypassed, and the mixing valve belongs "
+                "behind it. It heats the water for seconds only, which does not make up for a lukewarm tank before it."
+            }
+        }
+    }
+}
+
+/// Where a heat pump water heater helps.
+fn heat_pump(year: &Accounts) -> Markup {
+    html! {
+        @if year[Column::HeatPumpHeat] > 0.0 {
+            li {
+                strong { "Heat pump. " } "It takes " (grouped(year[Column::HeatPumpHeat] - year[Column::BackupElectric]
+                    + year[Column::ElementHeat], 0)) " kWh a year from the air of its room and makes that room cooler and "
+                "drier, which is not modelled: in a heated room the heating bill pays for it. It needs air, a drain for its "
+                "condensate, and must not draw air from a room in which something burns."
+            }
+        }
+    }
+}
 
 /// The section of the page.
 pub(super) fn section(report: &Report<'_>) -> Markup {
@@ -64,6 +110,9 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                 "Solar heat above about " (level(73.9)) " at the thermostat can trip the manual cut-out of an electric "
                 "heater; never bypass it."
             }
+            (gas(year))
+            (behind_the_tank(report))
+            (heat_pump(year))
         }
         p { "For all of these: confirm with local code and a licensed professional. Savings are an estimate, not a guarantee, and not tax advice." }
     }

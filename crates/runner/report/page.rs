@@ -114,7 +114,11 @@ fn key_results(report: &Report<'_>) -> Markup {
                 (kwh(year[Column::BackupHeat])) ". Solar fraction: " (percent(year[Column::SolarFraction])) "."
             }
             li {
-                strong { "Bought: " (kwh(year[Column::BackupPurchased])) } " for backup, "
+                strong { "Bought: " (kwh(year[Column::BackupPurchased])) } " for backup"
+                @if year[Column::BackupFuel] > 0.0 {
+                    " (" (kwh(year[Column::BackupElectric])) " of electricity, " (kwh(year[Column::BackupFuel])) " of fuel)"
+                }
+                ", "
                 (kwh(year[Column::Pump])) " for pumps and " (kwh(year[Column::Control])) " for the controller."
             }
             li {

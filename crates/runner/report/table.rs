@@ -7,7 +7,7 @@ use crate::picture::{MONTHS, Units, grouped};
 use crate::record::{Accounts, Column, YearResult};
 
 /// What a person at a terminal wants of a year, in this order; the rest is in the files.
-const ANNUAL: [Column; 22] = [
+const ANNUAL: [Column; 23] = [
     Column::Ghi,
     Column::Sun,
     Column::HeatIntoTank,
@@ -16,6 +16,7 @@ const ANNUAL: [Column; 22] = [
     Column::TankLoss,
     Column::BackupHeat,
     Column::BackupPurchased,
+    Column::BackupFuel,
     Column::Pump,
     Column::Control,
     Column::Load,
@@ -69,7 +70,9 @@ fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Tabl
 /// The year's main figures, one a line, with units.
 pub fn annual_table(result: &YearResult, units: Units) -> String {
     let mut table = table(["In the year", "", "Unit"].map(str::to_owned), &[0, 2]);
-    for column in ANNUAL {
+    // Fuel is told where there is any.
+    let told = |column: &Column| *column != Column::BackupFuel || result.annual[*column] > 0.0;
+    for column in ANNUAL.into_iter().filter(told) {
         let (shown, unit) = value(column, &result.annual, units);
         table.add_row([column.info().label.to_owned(), shown, unit.to_owned()]);
     }
