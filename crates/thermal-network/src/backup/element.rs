@@ -67,6 +67,12 @@ impl Element {
         self.sensor.true_c(self.on_c, room_c)
     }
 
+    /// True if all it buys is heat.
+    #[inline]
+    pub(crate) fn is_electric(&self) -> bool {
+        matches!(self.source, Source::Electric)
+    }
+
     /// Loss of each of `slices` by a flue while this is off, in W/K.
     pub(crate) fn flue_slice_w_k(&self, slices: usize) -> f64 {
         if let Source::Burner(burner) = &self.source { burner.flue_slice_w_k(slices) } else { 0.0 }

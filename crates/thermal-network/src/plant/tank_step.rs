@@ -2,8 +2,8 @@
 //! elements; buoyancy.
 
 use super::Plant;
-use crate::backup::element::Source;
-use crate::backup::flow_through::Wanted;
+use crate::backup::flow_through::{FlowHeater, Wanted};
+use crate::backup::source_step::SourceStep;
 use crate::collector::mean_share;
 use crate::flows::{Conditions, Flows};
 use crate::state::{Scratch, State};
@@ -130,14 +130,8 @@ impl Plant {
             }
             if draws {
                 let mut above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
-                if let Some(heater) = self.flow_heater.as_ref().filter(|_| lit) {
-                    let heat_w = heater.heat_w(hot_w_k, inlet_c);
-                    inlet_c += heat_w / hot_w_k;
-                    let heat_j = heat_w * pass_s;
-                    let (fuel_j, electric_j) = heater.bought_j(heat_j);
-                    flows.flow_heater_j += heat_j;
-                    flows.fuel_j += fuel_j;
-                    flows.compressor_and_flow_j += electric_j;
+                if lit {
+                    inlet_c = self.fire(hot_w_k, inlet_c, pass_s, flows);
                     above = f64::from(u8::from(inlet_c >= c.draw.use_c - AT_TAP_K));
                 }
                 self.deliver(c, hot_w_k, inlet_c, pass_s, flows);
@@ -162,13 +156,66 @@ impl Plant {
         pass_s: f64,
         stream: Option<&Circulation>,
     ) -> (f64, bool) {
+        match &self.flow_heater {
+            None => {
+                let share = |hot_c: f64| valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c);
+                (share(self.foreseen_c(state, c, [tap_w_k, pass_s], stream, share)), false)
+            }
+            Some(heater) => self.share_through(heater, state, c, [tap_w_k, pass_s], stream),
+        }
+    }
+
+    /// The same with a flow-through heater. `[tap_w_k, pass_s]`: capacity flow at the tap and length of the pass.
+    #[inline(never)]
+    fn share_through(
+        &self,
+        heater: &FlowHeater,
+        state: &State,
+        c: &Conditions,
+        [tap_w_k, pass_s]: [f64; 2],
+        stream: Option<&Circulation>,
+    ) -> (f64, bool) {
+        let wanted = Wanted { tap_w_k, use_c: c.draw.use_c, cold_c: c.cold_water_c };
+        let lights = |hot_c: f64| heater.lights(&wanted, hot_c, c.elements_allowed);
+        let share = |hot_c: f64| match lights(hot_c) {
+            true => heater.share(&wanted, hot_c),
+            false => valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c),
+        };
+        let hot_c = self.foreseen_c(state, c, [tap_w_k, pass_s], stream, share);
+        (share(hot_c), lights(hot_c))
+    }
+
+    /// Heat of the flow-through heater into the hot flow that comes at `inlet_c`; returns the temperature behind it.
+    #[inline(never)]
+    fn fire(&self, hot_w_k: f64, inlet_c: f64, pass_s: f64, flows: &mut Flows) -> f64 {
+        let Some(heater) = &self.flow_heater else { return inlet_c };
+        let heat_w = heater.heat_w(hot_w_k, inlet_c);
+        let heat_j = heat_w * pass_s;
+        let (fuel_j, electric_j) = heater.bought_j(heat_j);
+        flows.flow_heater_j += heat_j;
+        flows.fuel_j += fuel_j;
+        flows.compressor_and_flow_j += electric_j;
+        inlet_c + heat_w / hot_w_k
+    }
+
+    /// Mean temperature at the last tank's outlet in a pass for which the valve lets a `share` of the tap's flow through, which
+    /// depends on that temperature.
+    #[inline(always)]
+    fn foreseen_c(
+        &self,
+        state: &State,
+        c: &Conditions,
+        [tap_w_k, pass_s]: [f64; 2],
+        stream: Option<&Circulation>,
+        share: impl Fn(f64) -> f64,
+    ) -> f64 {
         let last = self.tanks.len() - 1;
         let tank = &self.tanks[last];
         let slices_c = &state.nodes_c[self.tank_nodes(last)];
         let mut hot_c = slices_c[tank.hot_slice];
         // One slice cannot see what enters it from another tank; the cold water is the careful guess.
         for _ in 0..2 {
-            let moved = tap_w_k * self.share_at(c, tap_w_k, hot_c).0 * pass_s / tank.slice_j_k;
+            let moved = tap_w_k * share(hot_c) * pass_s / tank.slice_j_k;
             let inlet_c = if last == 0 { c.cold_water_c } else { slices_c[tank.cold_slice] };
             hot_c = match stream {
                 // Water that returns at the outlet is what the draw gets first.
@@ -182,18 +229,7 @@ impl Plant {
                 _ => mean_outlet_c(slices_c, tank.cold_slice, tank.hot_slice, inlet_c, moved),
             };
         }
-        self.share_at(c, tap_w_k, hot_c)
-    }
-
-    /// The same with the last tank giving water at `hot_c`.
-    fn share_at(&self, c: &Conditions, tap_w_k: f64, hot_c: f64) -> (f64, bool) {
-        let wanted = Wanted { tap_w_k, use_c: c.draw.use_c, cold_c: c.cold_water_c };
-        match &self.flow_heater {
-            Some(heater) if heater.lights(&wanted, hot_c, c.elements_allowed) => {
-                (heater.share(&wanted, hot_c), true)
-            }
-            _ => (valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c), false),
-        }
+        hot_c
     }
 
     /// Accounts of what reached the tap.
@@ -219,49 +255,27 @@ impl Plant {
     fn heat(&self, state: &mut State, c: &Conditions, seconds: f64, flows: &mut Flows) {
         let mut index = 0;
         for (i, tank) in self.tanks.iter().enumerate() {
+            let nodes = self.tank_nodes(i);
             let room_c = c.surroundings_c(tank.surroundings);
-            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             let mut waits = false;
             for element in &tank.elements {
                 let memory = &mut state.elements[index];
-                let can = match &element.source {
-                    Source::HeatPump(heat_pump) => heat_pump.runs_in(room_c),
-                    Source::Electric | Source::Burner(_) => true,
-                };
-                let calls = memory.calls && can && c.elements_allowed >> index & 1 == 1;
-                let runs = calls && !waits;
-                waits |= tank.interlock && calls;
-                index += 1;
-                match &element.source {
-                    Source::Electric if runs => {
+                let called = memory.calls && c.elements_allowed >> index & 1 == 1;
+                if element.is_electric() {
+                    if called && !waits {
+                        let slices_c = &mut state.nodes_c[nodes.clone()];
                         let most_j = element.power_w * seconds;
                         flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
                     }
-                    Source::HeatPump(heat_pump) if runs => {
-                        let rated_w = element.power_w;
-                        let working = heat_pump.working(rated_w, slices_c, tank.slice_j_k, room_c, seconds);
-                        let most_j = working.heat_w * seconds;
-                        let heat_j = element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
-                        flows.heat_pump_j[i] += heat_j;
-                        flows.compressor_and_flow_j += heat_j / working.cop;
-                    }
-                    Source::Burner(burner) => {
-                        let pilot_j = burner.pilot(&mut slices_c[element.slice], tank.slice_j_k, seconds);
-                        let mut heat_j = 0.0;
-                        let mut off_s = seconds;
-                        if runs {
-                            let most_j = element.power_w * seconds;
-                            heat_j = element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
-                            off_s = if most_j > 0.0 { seconds * (1.0 - heat_j / most_j) } else { seconds };
-                        }
-                        let flue_j = burner.flue(slices_c, tank.slice_j_k, room_c, off_s);
-                        flows.burner_j[i] += heat_j + pilot_j;
-                        flows.fuel_j += burner.fuel_j(heat_j) + burner.pilot_w * seconds;
-                        flows.tank_loss_j[i] += flue_j;
-                        flows.flue_j += flue_j;
-                    }
-                    Source::Electric | Source::HeatPump(_) => {}
+                    waits |= tank.interlock && called;
+                } else {
+                    let slices_c = &mut state.nodes_c[nodes.clone()];
+                    let step = SourceStep { slice_j_k: tank.slice_j_k, room_c, seconds };
+                    let given = element.give(memory, slices_c, &step, called, waits);
+                    given.book(i, flows);
+                    waits |= tank.interlock && given.claims;
                 }
+                index += 1;
             }
         }
     }
