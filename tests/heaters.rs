@@ -8,7 +8,7 @@ use suncask::year::{RunOptions, Setting, run};
 use thermal_network::spec::{Energy, SourceSpec, Surroundings};
 
 /// Btu/h in W: international table Btu (1055.06 J).
-const BTU_H_W: f64 = 1055.055_852_62 / 3600.0;
+const BTU_H_W: f64 = 1_055.055_852_62 / 3600.0;
 
 fn job(text: &str) -> Job {
     read_text("job.toml", text).unwrap_or_else(|problems| panic!("{problems:?}"))
