@@ -142,9 +142,15 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let second = second_plane::read(&root, &collectors, word);
     let area_m2 =
         collectors.spec.area_m2 + second.as_ref().map_or(0.0, |second| second.field.collector.area_m2);
-    let exchanger = exchanger::read(&root, &tank, area_m2);
+    let exchanger = match word {
+        Word::Batch => exchanger::none(),
+        _ => exchanger::read(&root, &tank, area_m2),
+    };
     let backup = backup::read(&root, &tank);
-    let mut pipes = pipes::read(&root);
+    let mut pipes = match word {
+        Word::Batch => pipes::none(),
+        _ => pipes::read(&root),
+    };
     let protection = protection::read(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
@@ -154,7 +160,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         arrangement: collectors.field.arrangement,
     };
     let pump = match word {
-        Word::Thermosiphon => kind::no_pump(&root, area_m2),
+        Word::Thermosiphon | Word::Batch => kind::no_pump(&root, word, area_m2),
         Word::Pumped | Word::Drainback => control::pump(&root, area_m2, |asker| circuit.read(&root, asker)),
     };
     let parts = kind::Parts {
@@ -217,7 +223,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         baseline,
         calendar: house.calendar,
         protection,
-        control_w: if word == Word::Thermosiphon { 0.0 } else { controller.power_w },
+        control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,
         echo: Vec::new(),
