@@ -62,7 +62,8 @@ const EAST_WEST: &str = include_str!("../crates/runner/jobs/east-west.toml");
 
 const BATCH: &str = include_str!("../crates/runner/jobs/batch.toml");
 
-const STARTERS: [&str; 4] = [DRAINBACK, THERMOSIPHON, EAST_WEST, BATCH];
+/// A starter job of each kind.
+pub(crate) const STARTERS: [&str; 4] = [DRAINBACK, THERMOSIPHON, EAST_WEST, BATCH];
 
 #[test]
 fn what_a_drainback_job_says() {
