@@ -115,6 +115,15 @@ fn impossible_combinations_are_refused() {
     }
 }
 
+#[test]
+fn a_thermosiphon_assumes_nothing_of_a_controller() {
+    for text in [THERMOSIPHON, BATCH] {
+        let job = job(text);
+        assert!(job.echo.iter().all(|echo| !echo.key.starts_with("controller.")));
+        assert_eq!(job.control_w, 0.0);
+    }
+}
+
 /// A bad check valve costs the customer: more leaves the tank the wider it stands open.
 #[test]
 fn back_flow_shows_in_the_year() {

@@ -97,7 +97,12 @@ pub fn read_text(name: &str, text: &str) -> Result<Job, Vec<Problem>> {
     let reader = Reader::new(name, text);
     let mut job = job(&reader, tree.get_ref());
     reader.report_unknown("", tree.get_ref());
-    let (mut problems, echo) = reader.finish();
+    let (mut problems, mut echo) = reader.finish();
+    // Values of a controller that is not there are nobody's assumption.
+    let kind = job.plant.solar_loop.as_ref().map(|solar| &solar.kind);
+    if let Some(LoopKind::Thermosiphon(_) | LoopKind::Batch) = kind {
+        echo.retain(|echo| !echo.key.starts_with("controller."));
+    }
     // What a broken line was taken for says nothing new.
     let line = |problem: &Problem| problem.place.as_ref().map(|place| place.line);
     problems.retain(|problem| !syntax.iter().any(|fault| line(fault) == line(problem)));
