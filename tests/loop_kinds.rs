@@ -51,7 +51,8 @@ fn starters_of_each_kind_run() {
         assert!(job.notes.is_empty(), "{}", render(&job.notes, text));
         let year = year(text);
         assert!(year[Column::BalanceResidual] < 1e-9);
-        assert!((0.4..0.95).contains(&year[Column::SolarFraction]), "{}", year[Column::SolarFraction]);
+        let served = year[Column::HeatIntoTank] / year[Column::Load];
+        assert!((0.4..1.6).contains(&served), "{}: {served}", job.name);
         let local = check::Local { latitude_deg: 36.0, coldest_air_c: 8.0 };
         assert!(check::findings(&job, Some(local)).len() > 5);
     }
@@ -59,7 +60,10 @@ fn starters_of_each_kind_run() {
 
 const EAST_WEST: &str = include_str!("../crates/runner/jobs/east-west.toml");
 
-const STARTERS: [&str; 3] = [DRAINBACK, THERMOSIPHON, EAST_WEST];
+const BATCH: &str = include_str!("../crates/runner/jobs/batch.toml");
+
+/// A starter job of each kind.
+pub(crate) const STARTERS: [&str; 4] = [DRAINBACK, THERMOSIPHON, EAST_WEST, BATCH];
 
 #[test]
 fn what_a_drainback_job_says() {
@@ -91,6 +95,11 @@ fn impossible_combinations_are_refused() {
         ("[loop]\nkind = \"thermosiphon\"\n[pump]\npower = \"45 W\"\n", "has no pump"),
         ("[loop]\nkind = \"thermosiphon\"\n[controller]\npower = \"2 W\"\n", "has no controller"),
         ("[loop]\nkind = \"drainback\"\n[roof.second_plane]\ncollectors = 1\n", "two planes side by side"),
+        ("[loop]\nkind = \"batch\"\n[backup]\nkind = \"none\"\n", "stands on the roof"),
+        (
+            "[loop]\nkind = \"batch\"\n[tank]\nstands_in = \"outdoors\"\n[tank.coil]\n[backup]\nkind = \"none\"\n",
+            "has no exchanger",
+        ),
         ("[pump]\ndrive = \"timer\"\nspeed = \"proportional\"\n", "only a controller"),
         ("[pump]\ndrive = \"solar module\"\n[controller.night_cooling]\n", "no current"),
         ("[pump]\ndrive = \"solar module\"\nstarts_at = \"80 %\"\n", "before it starts"),
@@ -103,6 +112,15 @@ fn impossible_combinations_are_refused() {
     for text in ["[loop]\nkind = \"thermosiphon\"\n", "[loop]\ncheck_valve = \"none\"\n"] {
         let found = refused(&format!("{text}{plate}"));
         assert!(found.iter().any(|found| found.contains("plate exchanger")), "{text}: {found:?}");
+    }
+}
+
+#[test]
+fn a_thermosiphon_assumes_nothing_of_a_controller() {
+    for text in [THERMOSIPHON, BATCH] {
+        let job = job(text);
+        assert!(job.echo.iter().all(|echo| !echo.key.starts_with("controller.")));
+        assert_eq!(job.control_w, 0.0);
     }
 }
 
@@ -189,4 +207,13 @@ fn two_planes_see_their_own_sun() {
     assert!(both[Column::PumpHours] > 1.1 * f64::max(east[Column::PumpHours], west[Column::PumpHours]));
     let share = both[Column::HeatIntoTank] / f64::min(east[Column::HeatIntoTank], west[Column::HeatIntoTank]);
     assert!((0.95..1.05).contains(&share), "{share}");
+}
+
+#[test]
+fn a_batch_collector_keeps_through_mild_nights_and_is_told_to_freeze_its_pipes() {
+    let year = year(BATCH);
+    assert!(year[Column::CollectorLoss] > 0.3 * year[Column::Absorbed], "nights behind glass cost");
+    assert_eq!((year[Column::Pump], year[Column::Control], year[Column::PumpStarts]), (0.0, 0.0, 0.0));
+    let found = safety::findings(&job(BATCH), &air(-4.0), &invented::year(&[]));
+    assert!(found.iter().any(|finding| finding.key == "batch_pipes"), "{found:?}");
 }

@@ -356,3 +356,22 @@ fn unlike_planes_mix_their_shares_of_the_flow_and_the_warmer_one_starts_the_pump
     // Steady: all that the warm field takes up comes out, mixed with water that the cold one leaves as it is.
     assert!((flows.heat_into_tank_j / (0.7 * 800.0 * 3600.0) - 1.0).abs() < 1e-4, "{flows:?}");
 }
+
+#[test]
+fn a_batch_collector_warms_and_cools_as_one_mass() {
+    let glass = CollectorSpec { a1_w_m2_k: 5.0, area_m2: 2.5, ..lossless_collector(6) };
+    let solar = LoopSpec { kind: LoopKind::Batch, ..solar_loop(false, glass, OPEN_LOOP) };
+    let plant = plant(lossless(0.15, 1), Some(solar));
+    let mut state = State::new(&plant, 20.0);
+    let flows = advance(&plant, &mut state, &sun(800.0, 20.0), 6 * 3600);
+    let time_constant_s: f64 = 0.15 * 990.0 * 4186.0 / (5.0 * 2.5);
+    // Towards 0.7 x 800/5 = 112 K over the air.
+    let warm_c = 20.0 + 112.0 * (1.0 - f64::exp(-6.0 * 3600.0 / time_constant_s));
+    let found_c = state.tank_c(&plant, 0)[0];
+    // Closed form against closed form, but for a series of the exponential good to 1e-6.
+    assert!((found_c - warm_c).abs() < 1e-4, "{found_c} {warm_c}");
+    assert!((flows.heat_into_tank_j / (0.15 * 990.0 * 4186.0 * (found_c - 20.0)) - 1.0).abs() < 1e-9);
+    advance(&plant, &mut state, &still(5.0), 10 * 3600);
+    let night_c = 5.0 + (found_c - 5.0) * f64::exp(-36_000.0 / time_constant_s);
+    assert!((state.tank_c(&plant, 0)[0] - night_c).abs() < 1e-4);
+}

@@ -93,7 +93,7 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
             COMMON,
             "more use than this empties the tank before the next sun",
         ));
-        if !matches!(solar.kind, LoopKind::Thermosiphon(_)) {
+        if !matches!(solar.kind, LoopKind::Thermosiphon(_) | LoopKind::Batch) {
             list.extend(loop_flow(solar, area_ft2));
             list.extend(control(solar));
             list.push(short_cycling(solar));
@@ -338,7 +338,7 @@ fn pump_share(solar: &LoopSpec) -> Finding {
 /// What the trade says of the loop's kind.
 fn kind(job: &Job, solar: &LoopSpec) -> Option<Finding> {
     match &solar.kind {
-        LoopKind::Filled | LoopKind::Leaking(_) => None,
+        LoopKind::Filled | LoopKind::Leaking(_) | LoopKind::Batch => None,
         LoopKind::Drainback(spec) => {
             let lifted_m3 = job.echoed("loop.drainback.lifted")?;
             Some(range(

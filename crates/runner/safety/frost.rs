@@ -51,6 +51,7 @@ pub(super) fn findings(job: &Job, weather: &WeatherYear) -> Vec<Finding> {
             let cold = Cold::of(weather, file_min_c);
             let finding = match solar.kind {
                 LoopKind::Drainback(_) => drained(&cold, &record),
+                LoopKind::Batch => batch(&cold, &record),
                 _ => water(&cold, &record, solar.controller.duties.freeze.is_some()),
             };
             finding.into_iter().collect()
@@ -102,6 +103,24 @@ fn drained(cold: &Cold, record: &RecordLow) -> Option<Finding> {
             .into(),
         caution: "Slope pipes and collectors at least 1/4 in per ft (2 %) to the reservoir, indoors and warm; no check valve in \
                   the loop; a pump that cannot stop keeps it full"
+            .into(),
+    })
+}
+
+/// A tank on the roof holds out; its pipes do not.
+fn batch(cold: &Cold, record: &RecordLow) -> Option<Finding> {
+    cold.comes(record).then(|| Finding {
+        key: "batch_pipes",
+        hazard: "Freeze",
+        reading: format!("Water stands in the pipes to and from the batch collector {}", cold.words(record)),
+        value: cold.hours,
+        level: 0.0,
+        unit: "h",
+        meaning: format!(
+            "The tank's mass keeps it for a night or two; the pipes outdoors freeze first, and block and burst. {OUTAGE}."
+        ),
+        caution: "Only for places without hard frost: insulate its pipes well, keep them short, and drain tank and pipes by hand \
+                  before a cold spell"
             .into(),
     })
 }

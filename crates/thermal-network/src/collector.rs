@@ -188,6 +188,29 @@ impl Collector {
         (drive.air_c + inlet_k, loss_k)
     }
 
+    /// Sun and loss of the whole field on the slices of a tank that stands in it, for `seconds`; returns the heat lost in J.
+    ///
+    /// Each slice takes an even share and relaxes exactly, with the loss coefficient it has at the beginning.
+    pub(crate) fn act_on_slices(
+        &self,
+        slices_c: &mut [f64],
+        drive: &Drive,
+        slice_j_k: f64,
+        seconds: f64,
+    ) -> f64 {
+        let share = self.cells as f64 / slices_c.len() as f64;
+        let gain_w = drive.gain_w * share;
+        let mut lost_j = 0.0;
+        for slice_c in slices_c {
+            let loss_w_k = self.loss_w_k(drive, *slice_c) * share;
+            let net_w = gain_w - loss_w_k * (*slice_c - drive.air_c);
+            let rise_k = net_w * seconds / slice_j_k * mean_share(loss_w_k * seconds / slice_j_k);
+            *slice_c += rise_k;
+            lost_j += gain_w * seconds - rise_k * slice_j_k;
+        }
+        lost_j
+    }
+
     /// Heat of cells' falls added up, in J.
     pub(crate) fn lost_j(&self, fall_k: f64) -> f64 {
         fall_k * self.cell_j_k

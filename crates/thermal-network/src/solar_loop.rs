@@ -19,7 +19,9 @@ use crate::loop_kind::Kind;
 use crate::loop_kind::drainback::Drainback;
 use crate::loop_kind::natural::Natural;
 use crate::pipe::Pipe;
-use crate::spec::{DrainbackSpec, LoopKind, LoopSpec, PipeRunSpec, PumpFlow, PumpSpec, SecondFieldSpec};
+use crate::spec::{
+    CollectorSpec, DrainbackSpec, LoopKind, LoopSpec, PipeRunSpec, PumpFlow, PumpSpec, SecondFieldSpec,
+};
 use crate::state::{Scratch, State};
 use crate::tank::{Tank, slice_at};
 
@@ -137,6 +139,10 @@ impl SolarLoop {
         match &spec.kind {
             LoopKind::Filled => filled,
             LoopKind::Drainback(drainback) => filled.drained(drainback, spec),
+            LoopKind::Batch => {
+                let weightless = Collector::new(CollectorSpec { a5_j_m2_k: 0.0, ..spec.collector });
+                Self { kind: Kind::Batch, resting: weightless, ..filled }.without_pump()
+            }
             LoopKind::Leaking(natural) | LoopKind::Thermosiphon(natural) => {
                 let natural = Natural::new(natural, spec, tank, &filled);
                 let without_pump = natural.drives;
@@ -178,7 +184,7 @@ impl SolarLoop {
     pub(crate) fn mirror(&self) -> Option<&Self> {
         match &self.kind {
             Kind::Natural(natural) => Some(&natural.mirror),
-            Kind::Filled | Kind::Drainback(_) => None,
+            Kind::Filled | Kind::Drainback(_) | Kind::Batch => None,
         }
     }
 

@@ -96,7 +96,7 @@ pub(super) fn read(root: &Section<'_>, word: Word, off_k: f64) -> Read {
         Word::Drainback => {
             Some(limit.or("200 F", "hot collectors flash what is filled in to steam (common practice)"))
         }
-        Word::Pumped | Word::Thermosiphon => limit.given().map(|limit| limit.si),
+        Word::Pumped | Word::Thermosiphon | Word::Batch => limit.given().map(|limit| limit.si),
     };
     Read { duties: Duties { drive, start_below_c, freeze, night_cooling, dump }, timer }
 }

@@ -19,6 +19,11 @@ pub(super) struct Exchanger {
     pub tube: Option<TubeCoil>,
 }
 
+/// For a tank that is the collector: its water as a whole.
+pub(super) fn none() -> Exchanger {
+    Exchanger { spec: ExchangerSpec::OpenLoop { draw_from_frac: 0.0, return_to_frac: 1.0 }, tube: None }
+}
+
 pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger {
     let section = root.section("tank");
     let (coil, plate, open) =

@@ -27,12 +27,19 @@ pub(super) enum Word {
     Pumped,
     Drainback,
     Thermosiphon,
+    /// The tank stands in the collector.
+    Batch,
 }
 
 pub(super) fn word(root: &Section<'_>) -> Word {
     root.section("loop").choice(
         "kind",
-        &[("pumped", Word::Pumped), ("drainback", Word::Drainback), ("thermosiphon", Word::Thermosiphon)],
+        &[
+            ("pumped", Word::Pumped),
+            ("drainback", Word::Drainback),
+            ("thermosiphon", Word::Thermosiphon),
+            ("batch", Word::Batch),
+        ],
         ("pumped", "stands full unless the job says otherwise"),
     )
 }
@@ -55,6 +62,11 @@ pub(super) fn read(
     circuit: impl FnOnce(&hydraulics::Asker<'_>) -> Circuit,
 ) -> LoopKind {
     let section = root.section("loop");
+    if word == Word::Batch {
+        doubt_drainback(&section);
+        batch(root);
+        return LoopKind::Batch;
+    }
     if word == Word::Drainback {
         if section.has("check_valve") {
             let problem =
@@ -259,18 +271,45 @@ fn volume(volume_m3: f64) -> String {
     format!("{} ({})", Kind::Volume.shown(volume_m3, true), Kind::Volume.shown(volume_m3, false))
 }
 
-/// A thermosiphon has neither pump nor controller: says so where the job describes one. The flow given back stands for the
-/// usual one, for the films in its pipes.
-pub(super) fn no_pump(root: &Section<'_>, area_m2: f64) -> PumpSpec {
+/// What a tank in its collector does not have.
+fn batch(root: &Section<'_>) {
+    let tank = root.section("tank");
+    for (section, key, what) in [
+        (&tank, "coil", "exchanger"),
+        (&tank, "plate", "exchanger"),
+        (&tank, "open_loop", "exchanger"),
+        (root, "pipes", "pipes of a loop"),
+    ] {
+        if section.has(key) {
+            let problem = Problem::new(Severity::Error, format!("a batch collector has no {what}"))
+                .label("the tank is the collector")
+                .help("leave the section out");
+            section.report(key, problem);
+        }
+    }
+    if !tank.has("stands_in") {
+        let problem = Problem::new(Severity::Error, "a batch collector stands on the roof")
+            .label("in a room?")
+            .help("write stands_in = \"outdoors\" in [tank]; its insulation is that of its back and sides");
+        root.report("tank", problem);
+    }
+}
+
+/// A thermosiphon or a batch collector has neither pump nor controller: says so where the job describes one. The flow given back
+/// stands for the usual one, for the films in its pipes.
+pub(super) fn no_pump(root: &Section<'_>, word: Word, area_m2: f64) -> PumpSpec {
+    let kind = if word == Word::Batch { "batch collector" } else { "thermosiphon" };
     for (key, what) in [("pump", "pump"), ("controller", "controller")] {
         know(&root.section("pump"), &PUMP_KEYS);
         if root.section(key).is_given() {
-            let problem = Problem::new(Severity::Error, format!("a thermosiphon has no {what}"))
+            let problem = Problem::new(Severity::Error, format!("a {kind} has no {what}"))
                 .label("nothing to control")
                 .help(format!("leave [{key}] out, or write kind = \"pumped\" in [loop]"));
             root.report(key, problem);
         }
     }
-    root.section("loop").note("film_flow", "0.005 kg/s per m2", None, Some(COMMON));
+    if word == Word::Thermosiphon {
+        root.section("loop").note("film_flow", "0.005 kg/s per m2", None, Some(COMMON));
+    }
     PumpSpec { flow: PumpFlow::MassKgS(0.005 * area_m2), power_w: 0.0, heat_to_fluid_frac: 0.0 }
 }

@@ -106,7 +106,12 @@ fn read_in(folder: &Path, name: &str, text: &str) -> Result<Job, Vec<Problem>> {
     let reader = Reader::new(name, text, folder);
     let mut job = job(&reader, tree.get_ref());
     reader.report_unknown("", tree.get_ref());
-    let (mut problems, echo) = reader.finish();
+    let (mut problems, mut echo) = reader.finish();
+    // Values of a controller that is not there are nobody's assumption.
+    let kind = job.plant.solar_loop.as_ref().map(|solar| &solar.kind);
+    if let Some(LoopKind::Thermosiphon(_) | LoopKind::Batch) = kind {
+        echo.retain(|echo| !echo.key.starts_with("controller."));
+    }
     // What a broken line was taken for says nothing new.
     let line = |problem: &Problem| problem.place.as_ref().map(|place| (place.file == name, place.line));
     problems.retain(|problem| !syntax.iter().any(|fault| line(fault) == line(problem)));
@@ -151,9 +156,15 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let second = second_plane::read(&root, &collectors, word);
     let area_m2 =
         collectors.spec.area_m2 + second.as_ref().map_or(0.0, |second| second.field.collector.area_m2);
-    let exchanger = exchanger::read(&root, &tank, area_m2);
+    let exchanger = match word {
+        Word::Batch => exchanger::none(),
+        _ => exchanger::read(&root, &tank, area_m2),
+    };
     let backup = backup::read(&root, &tank, backup_tank::given(&root));
-    let mut pipes = pipes::read(&root);
+    let mut pipes = match word {
+        Word::Batch => pipes::none(),
+        _ => pipes::read(&root),
+    };
     let protection = protection::read(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
@@ -163,7 +174,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         arrangement: collectors.field.arrangement,
     };
     let pump = match word {
-        Word::Thermosiphon => kind::no_pump(&root, area_m2),
+        Word::Thermosiphon | Word::Batch => kind::no_pump(&root, word, area_m2),
         Word::Pumped | Word::Drainback => control::pump(&root, area_m2, |asker| circuit.read(&root, asker)),
     };
     let parts = kind::Parts {
@@ -249,7 +260,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         baseline,
         calendar: house.calendar,
         protection,
-        control_w: if word == Word::Thermosiphon { 0.0 } else { controller.power_w },
+        control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,
         echo: Vec::new(),

@@ -39,6 +39,11 @@ const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
     Tube { outer_m: outer_mm / 1000.0, bore_m: bore_mm / 1000.0, wall_j_m_k }
 }
 
+/// No pipes at all.
+pub(super) fn none() -> Pipes {
+    Pipes { supply: Vec::new(), ret: Vec::new() }
+}
+
 pub(super) fn read(root: &Section<'_>) -> Pipes {
     let section = root.section("pipes");
     let tube = copper_with_wall(

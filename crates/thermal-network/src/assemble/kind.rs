@@ -12,6 +12,15 @@ pub(super) fn check(checks: &mut Checks, solar: &LoopSpec) {
     match &solar.kind {
         LoopKind::Filled => {}
         LoopKind::Drainback(spec) => drainback(checks, solar, spec),
+        LoopKind::Batch => {
+            let part = "batch collector";
+            checks.expect(part, solar.supply.is_empty() && solar.ret.is_empty(), || {
+                "has no pipes of a loop".into()
+            });
+            checks.expect(part, solar.controller.duties == Duties::default(), || {
+                "has no pump that could have other duties".into()
+            });
+        }
         LoopKind::Leaking(spec) => natural(checks, solar, spec, "check valve"),
         LoopKind::Thermosiphon(spec) => {
             natural(checks, solar, spec, "thermosiphon");

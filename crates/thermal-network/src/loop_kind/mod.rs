@@ -15,4 +15,6 @@ pub(crate) enum Kind {
     Drainback(Drainback),
     /// Buoyancy moves it, forwards or backwards.
     Natural(Box<Natural>),
+    /// The collector is the tank.
+    Batch,
 }

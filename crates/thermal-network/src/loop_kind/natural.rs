@@ -35,7 +35,7 @@ const HEADS: usize = 57;
 const AGREEMENT_HALVINGS: usize = 12;
 
 /// Halvings that find a flow.
-const HALVINGS: usize = 40;
+const HALVINGS: usize = 30;
 
 /// A loop that buoyancy moves.
 #[derive(Clone, Debug)]

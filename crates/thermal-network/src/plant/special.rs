@@ -9,6 +9,9 @@ use crate::loop_kind::natural::{NATURAL_STEP_S, Natural, turn};
 use crate::solar_loop::SolarLoop;
 use crate::state::{Scratch, State};
 
+/// Longest step of a tank in its collector, in s: sun and draw take turns.
+const BATCH_STEP_S: u32 = 300;
+
 impl Plant {
     /// Does what a loop's kind or its pump's speed asks for at the beginning of a step. Returns the time it took of
     /// `longest_s`; `None` where the step goes on as that of a plain loop.
@@ -55,6 +58,7 @@ impl Plant {
         let taken_s = match &solar.kind {
             Kind::Filled => None,
             Kind::Drainback(drainback) => drainback.step(solar, state, scratch, c, drive, longest_s, flows),
+            Kind::Batch => return Some(self.batch_step(solar, state, drive, longest_s, flows)),
             Kind::Natural(natural) => {
                 self.natural_step(solar, natural, state, scratch, c, drive, longest_s, flows)
             }
@@ -82,8 +86,35 @@ impl Plant {
     fn fluid_j(&self, solar: &SolarLoop, cells_c: &[f64]) -> f64 {
         match &solar.kind {
             Kind::Drainback(drainback) => drainback.fluid_j(cells_c),
-            Kind::Filled | Kind::Natural(_) => 0.0,
+            Kind::Filled | Kind::Natural(_) | Kind::Batch => 0.0,
         }
+    }
+
+    /// A step of a tank that stands in its collector.
+    fn batch_step(
+        &self,
+        solar: &SolarLoop,
+        state: &mut State,
+        drive: &Drive,
+        longest_s: u32,
+        flows: &mut Flows,
+    ) -> u32 {
+        let step_s = longest_s.min(BATCH_STEP_S);
+        let seconds = f64::from(step_s);
+        let (cells_c, slices_c) = state.nodes_c.split_at_mut(self.collector_nodes().end);
+        let slices_c = &mut slices_c[..self.tanks[0].slices];
+        let absorbed_j = solar.collector.absorbed_j(drive, seconds);
+        let lost_j = solar.collector.act_on_slices(slices_c, drive, self.tanks[0].slice_j_k, seconds);
+        flows.absorbed_j += absorbed_j;
+        flows.collector_loss_j += lost_j;
+        flows.collector_heat_j += absorbed_j - lost_j;
+        flows.heat_into_tank_j += absorbed_j - lost_j;
+        // What a sensor at the collector's outlet would see.
+        let top_c = slices_c[slices_c.len() - 1];
+        cells_c.fill(top_c);
+        flows.hottest_collector_c = flows.hottest_collector_c.max(top_c);
+        solar.controller.pass(&mut state.controller, step_s);
+        step_s
     }
 
     /// A step in which buoyancy may move the loop; `None` while a pump does.

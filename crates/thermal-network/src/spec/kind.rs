@@ -15,6 +15,9 @@ pub enum LoopKind {
     Drainback(DrainbackSpec),
     /// Moved by buoyancy alone; the pump and its controller are not there.
     Thermosiphon(NaturalSpec),
+    /// The first tank stands in the collector: sun and loss of the collector act on its slices, its own `a5` counts for
+    /// nothing. There is no pump, no pipe and no exchanger.
+    Batch,
 }
 
 /// A loop that drains by gravity. All pipes and the whole collector run empty; what they held stands in the reservoir, at the

@@ -18,6 +18,11 @@ pub(crate) fn any_plant() -> impl Strategy<Value = PlantSpec> {
         solar.controller.duties = duties;
         match kind {
             Draft::Filled => {}
+            Draft::Batch => {
+                solar.kind = LoopKind::Batch;
+                solar.controller.duties = Duties::default();
+                (solar.supply, solar.ret) = (Vec::new(), Vec::new());
+            }
             Draft::TwoPlanes { area_frac, flow_frac } => {
                 let collector =
                     CollectorSpec { area_m2: area_frac * solar.collector.area_m2, ..solar.collector };
@@ -60,6 +65,7 @@ fn flows_by_itself(solar: &mut LoopSpec, leaks: bool, mut natural: NaturalSpec) 
 #[derive(Clone, Debug)]
 enum Draft {
     Filled,
+    Batch,
     TwoPlanes { area_frac: f64, flow_frac: f64 },
     Drainback(DrainbackSpec),
     Natural { leaks: bool, natural: NaturalSpec },
@@ -104,7 +110,7 @@ fn kind() -> impl Strategy<Value = Draft> {
     );
     let two_planes =
         (0.3..3.0, 0.1..0.9).prop_map(|(area_frac, flow_frac)| Draft::TwoPlanes { area_frac, flow_frac });
-    prop_oneof![1 => Just(Draft::Filled), 1 => two_planes, 2 => drainback, 2 => natural]
+    prop_oneof![1 => Just(Draft::Filled), 1 => Just(Draft::Batch), 1 => two_planes, 2 => drainback, 2 => natural]
 }
 
 fn duties() -> impl Strategy<Value = Duties> {
