@@ -2,6 +2,7 @@
 
 mod failures;
 mod guides;
+mod water_use;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -40,6 +41,9 @@ fn the_demo_leaves_a_whole_folder() {
     let shown = printed(folder.path(), &["run"]);
     assert!(shown.contains("made from monthly means, not measured"));
     assert!(shown.contains("An estimate, not a guarantee."));
+    assert!(
+        shown.contains("- Scald: ") && shown.contains("confirm with local code and a licensed professional")
+    );
     let results = folder.path().join("suncask-demo-results");
     for file in ["summary.json", "monthly.csv", "report.html"] {
         assert!(results.join(file).exists(), "{file}");

@@ -5,7 +5,7 @@ use suncask::job::{Baseline, DaySpan, Job, Room};
 use suncask::problem::Problem;
 use suncask::record::Column;
 use suncask::year::{RunOptions, Setting, run};
-use thermal_network::spec::{Energy, SourceSpec, Surroundings};
+use thermal_network::spec::{Energy, PlumbingSpec, SourceSpec, Surroundings};
 
 /// Btu/h in W: international table Btu (1055.06 J).
 const BTU_H_W: f64 = 1_055.055_852_62 / 3600.0;
@@ -113,7 +113,7 @@ fn present_heaters_of_every_kind() {
 fn heaters_that_cannot_be_or_hardly() {
     for (text, expected) in [
         (
-            "[backup_tank]\nuef = 0.66\npilot = \"500 Btu/h\"\n",
+            "[backup_tank]\nkind = \"gas heater\"\nuef = 0.66\npilot = \"500 Btu/h\"\n",
             "the pilot alone burns more than the label's standby loss",
         ),
         (
@@ -145,8 +145,12 @@ fn heaters_that_cannot_be_or_hardly() {
             "no draw is large enough to light the flow-through heater",
         ),
         (
-            "[backup_tank]\nset_temperature = \"125 F\"\n",
+            "[backup_tank]\nkind = \"gas heater\"\nset_temperature = \"125 F\"\n",
             "the backup tank comes on at 110 F, 43.33 C only, below the 120 F, 48.89 C wanted at the tap",
+        ),
+        (
+            "[backup]\nkind = \"flow-through heater\"\n[recirculation]\n",
+            "the recirculation loop does not pass the flow-through heater: the tanks alone keep it warm",
         ),
         ("[backup]\nkind = \"flow through\"\n", "`flow through` is not known for `kind`"),
     ] {
@@ -155,9 +159,45 @@ fn heaters_that_cannot_be_or_hardly() {
     }
     // Kinds of energy are told apart where they differ, and only there.
     let note = "the heater without sun uses electricity, the backup beside the sun burns gas";
-    assert!(messages("[backup_tank]\nset_temperature = \"140 F\"\n").contains(&note.to_string()));
-    let both = "[backup_tank]\nset_temperature = \"140 F\"\n[heater_without_sun]\nkind = \"gas heater\"\n";
+    assert!(
+        messages("[backup_tank]\nkind = \"gas heater\"\nset_temperature = \"140 F\"\n")
+            .contains(&note.to_string())
+    );
+    let both = "[backup_tank]\nkind = \"gas heater\"\nset_temperature = \"140 F\"\n[heater_without_sun]\nkind = \"gas heater\"\n";
     assert_eq!(messages(both), [""; 0]);
+}
+
+/// What a second tank shares with any other means the same whatever heats it.
+#[test]
+fn a_backup_tank_of_any_kind_has_ports_and_pipe_work() {
+    for kind in ["electric heater", "gas heater", "heat pump heater"] {
+        let job = job(&format!(
+            "[backup_tank]\nkind = \"{kind}\"\nheat_traps = \"hot\"\nslices = 12\nhot_outlet = \"90 %\"\nstands_in = \"garage\"\n\
+             [pipe_between]\nlength = \"10 ft\"\n[recirculation]\n"
+        ));
+        let heater = &job.plant.tanks[1];
+        // The cold port without a trap is at the top: 0.25 W/K.
+        let fittings: Vec<_> =
+            heater.fittings.iter().map(|fitting| (fitting.height_frac, fitting.loss_w_k)).collect();
+        assert_eq!(fittings, [(1.0, 0.25)], "{kind}");
+        assert_eq!((heater.slices, heater.hot_outlet_frac), (12, 0.9), "{kind}");
+        assert_eq!(
+            (heater.surroundings, job.rooms.second_tank),
+            (Surroundings::SecondTankRoom, Room::Garage)
+        );
+        assert_eq!(job.plant.plumbing.recirculation.map(|line| line.return_tank), Some(1), "{kind}");
+        close(job.plant.plumbing.between.expect("a pipe").length_m, 3.048);
+        assert_eq!(job.element_hours.len(), heater.elements.len(), "{kind}");
+    }
+}
+
+#[test]
+fn the_plant_without_sun_has_its_own_flow_through_heater() {
+    let own = "[backup]\nkind = \"flow-through heater\"\nfuel = \"electric\"\n";
+    assert!(job(own).plant_without_sun().expect("simulated").flow_heater.is_none());
+    let present = job("[heater_without_sun]\nkind = \"flow-through heater\"\n");
+    let spec = present.plant_without_sun().expect("simulated");
+    assert!(spec.flow_heater.is_some() && present.plant.flow_heater.is_none());
 }
 
 /// With nothing from the sun the plant is the heater without sun: same tank behind one that passes cold water on. The solar tank
@@ -174,6 +214,8 @@ fn without_sun_the_backup_is_the_present_heater() {
         let solar = job.plant.solar_loop.as_mut().expect("a loop");
         (solar.controller.on_k, solar.controller.off_k) = (1e6, 1e3);
         job.control_w = 0.0;
+        // The pipe between the tanks would lose heat of its own.
+        job.plant.plumbing = PlumbingSpec::default();
         let setting = Setting::new(&job, &suncask::weather::demo());
         let annual = run(&job, &setting, &RunOptions::default()).expect("a year").annual;
         // The tank between delays the seasons of the cold water by a day or two.

@@ -4,6 +4,8 @@ use std::path::Path;
 
 use resvg::tiny_skia::Pixmap;
 use resvg::usvg::roxmltree::Document;
+use suncask::draws::{UseSummary, taps};
+use suncask::job::file;
 use suncask::picture::{self, ShownDay, Units, WeatherMonths};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::report::days;
@@ -45,6 +47,22 @@ fn month_bars() {
     let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
     check("odd", &picture::month_bars(&name, &still), 40_000);
     check("odd_heat", &picture::heat_path(&name, &still), 40_000);
+}
+
+#[test]
+fn water_use() {
+    for (name, water, single) in [
+        ("use", "pattern = \"random draws\"\n", true),
+        ("use_even", "", false),
+        ("use_none", "daily = \"0 gal\"\n", false),
+    ] {
+        let job = file::read_text("job", &format!("[hot_water]\n{water}")).expect("a sound job");
+        let taps = taps(&job.water_use, &job.calendar);
+        let seen = UseSummary::of(&taps, &job.calendar, &[12.0; 365], 4.1e6);
+        let svg = picture::water_use("Invented house", &seen, single, Units::Si);
+        check(name, &svg, 120_000);
+        assert_eq!(svg.contains("Shower"), single, "{name}");
+    }
 }
 
 #[test]

@@ -10,6 +10,7 @@ use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
 use suncask::record::{Column, YearResult};
 use suncask::report::{self, Report, WeatherFacts, WriteError, days::Days};
+use suncask::safety::Finding;
 use suncask::weather::{Layout, Site};
 
 use crate::invented;
@@ -43,10 +44,21 @@ fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report
     };
     let warnings = vec![Problem::new(Severity::Warning, "March seems 30 minutes late.")];
     let source = "invented.csv".to_owned();
+    let safety = [Finding {
+        key: "steam",
+        hazard: "Steam",
+        reading: "The collector reaches 340 F (171 C).".to_owned(),
+        value: 171.0,
+        level: 125.0,
+        unit: "C",
+        meaning: "Fluid flashes to steam.".to_owned(),
+        caution: "Cover collectors before service".to_owned(),
+    }];
     then(&mut Report {
         name: "Invented house",
         echo: &echo,
         notes: &notes,
+        safety: &safety,
         weather: WeatherFacts { site, layout: Layout::Plain, source, made, warnings },
         result,
         days: Some(DAYS),
@@ -92,6 +104,8 @@ fn all_files_are_there_and_agree() {
     assert_eq!(summary["job"]["quantities"][0]["si"], 10.0);
     assert_eq!(summary["weather"]["layout"], "plain");
     assert_eq!(summary["weather"]["made"], false);
+    assert_eq!(summary["safety"][0]["key"], "steam");
+    assert_eq!(summary["safety"][0]["level"], 125.0);
     assert_eq!(summary["weather"]["warnings"][0]["message"], "March seems 30 minutes late.");
     for column in Column::ALL {
         let read = summary["annual"][column.info().key].as_f64().unwrap();
@@ -188,6 +202,8 @@ fn the_page_says_what_it_must() {
         "30 gallons a minute &lt;much&gt;.",
         "confirm with local code and a licensed professional",
         "Legionella",
+        "What this year raised",
+        "The collector reaches 340 F (171 C). Fluid flashes to steam. Cover collectors before service; confirm with local code",
         Column::SavingsFraction.info().definition,
     ] {
         assert!(page.contains(words), "{words}");

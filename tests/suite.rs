@@ -3,13 +3,17 @@
 mod allocation;
 mod cli;
 mod heaters;
+mod hydraulics;
 mod invented;
 mod job_file;
+mod layouts;
 mod limits;
+mod loop_kinds;
 mod pictures;
 mod rating;
 mod reference;
 mod results_folder;
+mod safety;
 mod starters;
 mod sun_reference;
 mod water_use;

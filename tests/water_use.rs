@@ -1,7 +1,13 @@
-//! Hot-water use and incoming cold water together, against closed forms.
+//! Hot-water use and incoming cold water together, against closed forms; what a job may say of its use, and logged draws.
 
-use suncask::draws::{AirClimate, DrawYear, cold_water_by_day};
-use suncask::job::{Calendar, ColdWater, DaySpan, Pattern, WaterUse};
+mod log;
+mod ways;
+
+use suncask::draws::{AirClimate, DrawYear, UseSummary, cold_water_by_day, taps};
+use suncask::job::{Calendar, ColdWater, DaySpan, Pattern, WaterUse, file};
+use suncask::record::Column;
+use suncask::weather;
+use suncask::year::{RunOptions, Setting, run};
 
 /// Heat in kWh that a year of 242 L/day at 48.8889 degC takes from cold water that swings by 5.5 K about 16 degC.
 fn load_kwh(hour: usize, daylight_saving: Option<DaySpan>) -> f64 {
@@ -18,6 +24,7 @@ fn load_kwh(hour: usize, daylight_saving: Option<DaySpan>) -> f64 {
         },
         month_factor: [1.0; 12],
         absences: Vec::new(),
+        guests: Vec::new(),
         usable_c: 40.5,
     };
     let cosine = ColdWater::Cosine { mean_c: 16.0, amplitude_k: 5.5, coldest_day: 35.0 };
@@ -41,4 +48,35 @@ fn water_use_of_a_year_takes_the_heat_of_the_closed_form() {
     // cold water for some. The cosine moves by at most 0.1 K a day, so the year by less than 0.3 %.
     let moved_kwh = load_kwh(0, Some(DaySpan { first: 68, last: 305 }));
     assert!((moved_kwh / 3344.1789 - 1.0).abs() < 3e-3 && moved_kwh != load_kwh(0, None));
+}
+
+/// The summary and the year that runs count the same water and the same heat, whichever way it is said.
+#[test]
+fn the_summary_agrees_with_the_year() {
+    let weather = weather::demo();
+    for way in [
+        "pattern = \"random draws\"\nguests = [\"Aug 1 - Aug 9: 2 people\"]",
+        "pattern = \"EU M\"",
+        "spread = \"10 min\"",
+    ] {
+        let text = format!(
+            "[hot_water]\n{way}\nabsences = [\"Mar 1 - Mar 5\"]\n[calendar]\ndaylight_saving = \"US\"\n"
+        );
+        let job = file::read_text("job", &text).expect("a sound job");
+        let cold_c = cold_water_by_day(&job.cold_water, &AirClimate::of(&weather));
+        let tank = &job.plant.tanks[0];
+        let taps = taps(&job.water_use, &job.calendar);
+        let seen = UseSummary::of(&taps, &job.calendar, &cold_c, tank.water_kg_m3 * tank.water_j_kg_k);
+        let setting = Setting::new(&job, &weather);
+        let year = run(&job, &setting, &RunOptions::default()).expect("a plant").annual;
+        // Sums of some ten thousand draws in another order, overlapping ones by their mean temperature.
+        let close =
+            |got: f64, wanted: f64| assert!((got / wanted - 1.0).abs() < 1e-9, "{way}: {got} {wanted}");
+        close(seen.annual.heat_j / 3.6e6, year[Column::Load]);
+        close(seen.annual.volume_m3 * 1000.0, year[Column::TapVolume]);
+        close(seen.monthly.iter().map(|month| month.volume_m3).sum(), seen.annual.volume_m3);
+        let hours: f64 =
+            (seen.weekday_m3.iter().sum::<f64>() * 261.0) + seen.weekend_m3.iter().sum::<f64>() * 104.0;
+        close(hours, seen.annual.volume_m3);
+    }
 }

@@ -15,6 +15,7 @@
 //! assert!(year.annual[Column::SavingsFraction] > 0.5);
 //! ```
 
+mod chance;
 pub mod cli;
 pub mod draws;
 pub mod job;
@@ -23,6 +24,7 @@ pub mod problem;
 pub mod rating;
 pub mod record;
 pub mod report;
+pub mod safety;
 pub mod weather;
 pub mod year;
 

@@ -2,8 +2,8 @@
 
 use thermal_network::flows::{Conditions, Draw, Flows};
 use thermal_network::spec::{
-    BurnerSpec, ElementSpec, Energy, FlowHeaterSpec, HeatPumpSpec, MapSpec, Numerics, PlantSpec, SensorSpec,
-    SourceSpec, TankSpec,
+    BurnerSpec, ElementSpec, Energy, FlowHeaterSpec, HeatPumpSpec, MapSpec, Numerics, PlantSpec,
+    PlumbingSpec, SensorSpec, SourceSpec, TankSpec,
 };
 use thermal_network::{Plant, State};
 
@@ -165,6 +165,7 @@ fn drawn(heater: FlowHeaterSpec, tank_c: f64, flow_m3_s: f64) -> Flows {
     let spec = PlantSpec {
         solar_loop: None,
         tanks: vec![lossless(HUGE_M3, 1)],
+        plumbing: PlumbingSpec::default(),
         flow_heater: Some(heater),
         numerics: Numerics::default(),
     };

@@ -6,6 +6,8 @@
 mod backup;
 mod collector;
 mod exchanger;
+mod layouts;
+mod loops;
 mod pipe;
 mod plants;
 mod sun;

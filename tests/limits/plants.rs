@@ -1,10 +1,10 @@
 //! Plants that leave a single component something to do.
 
-use thermal_network::flows::{Conditions, Draw, Flows};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CollectorSpec, ControllerSpec, ExchangerSpec, LoopSpec, Numerics, PlantSpec, PumpFlow, PumpSpec,
-    SensorSpec, Surroundings, TankSpec,
+    CollectorSpec, ControllerSpec, Duties, ExchangerSpec, LoopKind, LoopSpec, Numerics, PlantSpec,
+    PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, Surroundings, TankSpec,
 };
 use thermal_network::{Contents, Misfit, Plant, Scratch, State};
 
@@ -93,7 +93,10 @@ pub(super) fn solar_loop(runs: bool, collector: CollectorSpec, exchanger: Exchan
             interval_s: 60,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
+        second_field: None,
     }
 }
 
@@ -105,8 +108,14 @@ pub(super) fn plant(tank: TankSpec, solar_loop: Option<LoopSpec>) -> Plant {
 pub(super) const FINE: Numerics = Numerics { loop_step_s: 1.0, tank_step_s: 1, quiet_step_s: 1 };
 
 pub(super) fn plant_with(tank: TankSpec, solar_loop: Option<LoopSpec>, numerics: Numerics) -> Plant {
-    Plant::assemble(&PlantSpec { solar_loop, tanks: vec![tank], flow_heater: None, numerics })
-        .expect("a sound plant")
+    Plant::assemble(&PlantSpec {
+        solar_loop,
+        tanks: vec![tank],
+        plumbing: PlumbingSpec::default(),
+        flow_heater: None,
+        numerics,
+    })
+    .expect("a sound plant")
 }
 
 /// Rooms at 20 degC, no sun, no draw.
@@ -123,6 +132,9 @@ pub(super) fn still(air_c: f64) -> Conditions {
         cold_water_c: 15.0,
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        orders: Orders::default(),
+        timer_on: false,
+        second_field: FieldSun::default(),
     }
 }
 

@@ -6,8 +6,8 @@
 //! tank holds more or less at the day's end.
 
 use suncask::job::Baseline;
-use thermal_network::flows::{Conditions, Draw, Flows};
-use thermal_network::spec::{Numerics, PlantSpec};
+use thermal_network::flows::{Conditions, Draw, Flows, Orders};
+use thermal_network::spec::{Numerics, PlantSpec, PlumbingSpec};
 use thermal_network::{Contents, Plant, Scratch, State};
 
 use super::job;
@@ -58,8 +58,13 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
     let echoed = |key: &str| job(&text).echoed(&format!("heater_without_sun.{key}"));
     let loss_w_k = echoed("label_loss").or(echoed("loss")).expect("a loss");
     let capacity_j_k = tank.water_kg_m3 * tank.water_j_kg_k;
-    let spec =
-        PlantSpec { solar_loop: None, tanks: vec![*tank], flow_heater: None, numerics: Numerics::default() };
+    let spec = PlantSpec {
+        solar_loop: None,
+        tanks: vec![*tank],
+        plumbing: PlumbingSpec::default(),
+        flow_heater: None,
+        numerics: Numerics::default(),
+    };
     let plant = Plant::assemble(&spec).expect("a plant");
     let (mut state, mut scratch) = (State::new(&plant, celsius(125.0)), Scratch::new(&plant));
     let still = Conditions {
@@ -74,6 +79,9 @@ fn earned(keys: &str, draws: &[(u32, f64, f64)]) -> f64 {
         cold_water_c: celsius(58.0),
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        orders: Orders::default(),
+        timer_on: false,
+        second_field: thermal_network::flows::FieldSun::default(),
     };
     let mut day = Flows::new();
     let (mut drawn_m3, mut stored_j) = (0.0, 0.0);

@@ -10,15 +10,17 @@ use serde_json::Value;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use suncask::job::{
-    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, Room, Rooms, WaterUse,
+    Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, PlumbingHours, Protection,
+    Room, Rooms, WaterUse,
 };
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
 use suncask::year::{RunOptions, Setting, run};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PlateRating, PumpFlow, PumpSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, LoopKind, LoopSpec,
+    Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, SourceSpec,
+    Surroundings, TankSpec,
 };
 
 /// Water of stores and draws in the reference cases: kg/m3 and J/(kg K).
@@ -249,10 +251,14 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         plant: PlantSpec {
             solar_loop: Some(solar_loop(case, first)?),
             tanks,
+            plumbing: PlumbingSpec::default(),
             flow_heater: None,
             numerics: Numerics::default(),
         },
         element_hours: Vec::new(),
+        plumbing_hours: PlumbingHours::default(),
+        pump_hours: None,
+        second_aspect: None,
         rooms: Rooms {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),
@@ -269,6 +275,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             },
             month_factor: [1.0; 12],
             absences: absences(&case.draw.absence_days)?,
+            guests: Vec::new(),
             usable_c: 40.5,
         },
         cold_water: ColdWater::Cosine {
@@ -281,6 +288,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             set_c: case.baseline.set_c,
             efficiency_frac: case.baseline.efficiency,
         },
+        protection: Protection::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },
         control_w: 0.0,
         warm_up_days: WARM_UP_DAYS,
@@ -367,7 +375,10 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             interval_s: c.interval_s,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
+        second_field: None,
     })
 }
 

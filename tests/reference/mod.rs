@@ -4,6 +4,7 @@
 //! leave room for a coarser but sound scheme.
 
 pub(crate) mod case;
+mod correlation;
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};

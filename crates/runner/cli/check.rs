@@ -59,7 +59,7 @@ fn text(job: &Job, weather: Option<&WeatherYear>) -> String {
 }
 
 /// Keys with their values in one column, and the source of each default.
-fn echoes(echoes: &[&Echo]) -> String {
+pub(super) fn echoes(echoes: &[&Echo]) -> String {
     let width = echoes.iter().map(|echo| echo.key.len()).max().unwrap_or(0);
     let line = |echo: &&Echo| {
         let source = echo.default_source.as_ref().map_or(String::new(), |source| format!("   [{source}]"));

@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use thermal_network::Plant;
-use thermal_network::spec::{Numerics, PlantSpec};
+use thermal_network::spec::PlantSpec;
 
 use super::Failure;
-use crate::job::{Baseline, Job, file};
+use crate::job::{Job, file};
 use crate::weather::{self, WeatherYear};
 
 /// Reads a job file; faults come back with carets.
@@ -26,12 +26,8 @@ fn buildable(job: &Job) -> Result<(), Failure> {
         })
     };
     built("the plant", &job.plant)?;
-    if let Baseline::Simulated { tank, flow_heater, .. } = &job.baseline {
-        let tanks = vec![(**tank).clone()];
-        built(
-            "the heater without sun",
-            &PlantSpec { solar_loop: None, tanks, flow_heater: *flow_heater, numerics: Numerics::default() },
-        )?;
+    if let Some(spec) = job.plant_without_sun() {
+        built("the heater without sun", &spec)?;
     }
     Ok(())
 }

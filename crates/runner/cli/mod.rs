@@ -9,6 +9,7 @@ mod input;
 mod new;
 mod out;
 mod run;
+mod water_use;
 mod weather;
 
 use std::process::ExitCode;
@@ -32,6 +33,13 @@ enum Command {
     Run(run::Arguments),
     /// Read a job without running it, with rules of thumb beside it.
     Check(check::Arguments),
+    /// Show the hot-water use of a job as tables and a picture, without running it.
+    ///
+    /// A job says its use as a day's water over the hours, as random draws, as a pattern fixed by law, as listed draws, or
+    /// by a file of logged draws (`file = "draws.csv"`): one row a draw under a line of column names. Columns: time (or date
+    /// and time, day and time, second), volume, duration, flow (any two, or the volume alone), temperature, for; units
+    /// behind the names, as in "volume gal".
+    Use(water_use::Arguments),
     /// Write a commented starter job.
     New(new::Arguments),
     /// Look at a weather file, find the nearest one, or make a typical-like year.
@@ -116,6 +124,7 @@ fn run(command: &Command) -> Result<(), Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
         Command::Check(arguments) => check::check(arguments),
+        Command::Use(arguments) => water_use::water_use(arguments),
         Command::New(arguments) => new::new(arguments),
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Columns => out::print(&crate::report::columns_text()),

@@ -5,6 +5,7 @@ use std::io::{ErrorKind, Write};
 use std::path::Path;
 
 use super::Failure;
+use crate::picture;
 use crate::problem::{Problem, Severity};
 
 /// Prints text and a line end, in color only on a terminal; a closed pipe ends the program quietly.
@@ -37,6 +38,23 @@ pub(super) fn lines(problems: &[Problem]) -> String {
     sorted.iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
+/// A paragraph behind a dash, broken between words to lines of at most 80 letters.
+pub(super) fn bullet(text: &str) -> String {
+    let mut shown = String::from("-");
+    let mut column = 1;
+    for word in text.split_whitespace() {
+        let length = word.chars().count();
+        if column + 1 + length > 80 {
+            shown.push_str("\n ");
+            column = 1;
+        }
+        shown.push(' ');
+        shown.push_str(word);
+        column += 1 + length;
+    }
+    shown
+}
+
 /// Writes a file beside its place and moves it there when it is whole, so that nothing half-written is ever found.
 pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let failed = |error| Failure::input(format_args!("cannot write {}: {error}", path.display()));
@@ -52,4 +70,44 @@ pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
         let _ = std::fs::remove_file(&fresh);
         failed(error)
     })
+}
+
+/// Pictures as PNG are drawn at twice their size on paper.
+const PNG_SCALE: f32 = 2.0;
+
+/// Saves pictures as `STEM-WHAT.svg` and `.png` in a folder, made if need be (the current one if none is named), and says
+/// where they are.
+pub(super) fn pictures(
+    folder: Option<&Path>,
+    stem: &str,
+    pictures: &[(&str, String)],
+) -> Result<String, Failure> {
+    let folder = folder.unwrap_or(Path::new(""));
+    if !folder.as_os_str().is_empty() {
+        std::fs::create_dir_all(folder).map_err(|error| {
+            Failure::input(format_args!("cannot make the folder {}: {error}", folder.display()))
+        })?;
+    }
+    let mut text = String::new();
+    for (what, svg) in pictures {
+        let name = format!("{stem}-{what}");
+        let svg_path = folder.join(format!("{name}.svg"));
+        save(&svg_path, svg.as_bytes())?;
+        save(&folder.join(format!("{name}.png")), &picture::png(svg, PNG_SCALE))?;
+        text.push_str(&format!("\nPicture: {} and .png", svg_path.display()));
+    }
+    Ok(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::bullet;
+
+    #[test]
+    fn a_long_paragraph_is_broken_between_words() {
+        assert_eq!(bullet("one two"), "- one two");
+        let word = "x".repeat(38);
+        // A dash, 38 letters twice with their spaces are 79 letters; a third word begins a line.
+        assert_eq!(bullet(&format!("{word} {word} {word}")), format!("- {word} {word}\n  {word}"));
+    }
 }

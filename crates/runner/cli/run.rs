@@ -8,6 +8,7 @@ use crate::draws::clock::DAY_S;
 use crate::job::{self, Job};
 use crate::problem::Problem;
 use crate::report::{self, Report, WeatherFacts, days};
+use crate::safety;
 use crate::weather::plane::PlaneYear;
 use crate::weather::{self, WeatherYear};
 use crate::year::{self, RunOptions, Setting};
@@ -63,10 +64,12 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     let notes: Vec<Problem> = job.notes.iter().chain(&setting.plane.notes).cloned().collect();
     let date = today();
     let units = arguments.units.into();
+    let safety = safety::findings(job, weather, &result);
     let report = Report {
         name: &job.name,
         echo: &job.echo,
         notes: &notes,
+        safety: &safety,
         weather: WeatherFacts::from(weather),
         result: &result,
         days: Some(chosen),
@@ -83,6 +86,14 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     let doubts: Vec<Problem> = notes.iter().chain(&weather.warnings).cloned().collect();
     if !doubts.is_empty() {
         text.push_str(&format!("\n\n{}", out::lines(&doubts)));
+    }
+    if !safety.is_empty() {
+        text.push_str("\n\nSafety: readings of this year that raise a hazard");
+        for finding in &safety {
+            let reading = format!("{}: {}", finding.hazard, finding.reading);
+            text.push_str(&format!("\n{}", out::bullet(&reading)));
+        }
+        text.push_str(&format!("\nThe usual cautions are in the report.\nFor each: {}.", safety::CONFIRM));
     }
     text.push_str(&format!(
         "\n\nAn estimate, not a guarantee. What each line means: suncask columns\n\

@@ -5,16 +5,22 @@
 //! runs, in seconds of local standard time after 1 January 00:00; [`clock`] holds the one rule that leads from the one to
 //! the other.
 
+mod chance;
 pub mod clock;
 pub mod cold;
 pub mod permission;
 pub mod rooms;
 pub mod schedule;
+pub mod summary;
+pub mod taps;
 
+pub use chance::by_chance;
 pub use cold::{AirClimate, cold_water_by_day};
 pub use permission::PermissionYear;
 pub use rooms::RoomYear;
 pub use schedule::{DrawYear, Segment};
+pub use summary::UseSummary;
+pub use taps::{Tap, taps};
 
 /// A year of hourly weather, invented, with the given air temperature in each hour and no sun.
 #[cfg(test)]

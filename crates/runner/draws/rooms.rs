@@ -58,12 +58,20 @@ impl RoomYear {
     /// Temperature in degC at `second` after 1 January 00:00 standard time, on a straight line between the middles of the
     /// weather's records. Times before and after the year wrap into it.
     pub fn at(&self, second: f64) -> f64 {
+        let count = self.levels_c.len();
+        if count == 1 {
+            return self.levels_c[0];
+        }
         let place = (second - self.first_s) * self.per_s;
         let before = place.floor();
-        let count = self.levels_c.len();
-        let index = (before as i64).rem_euclid(count as i64) as usize;
+        // Most seconds are of the year: the division is for the others.
+        let index = match usize::try_from(before as i64) {
+            Ok(index) if index < count => index,
+            _ => (before as i64).rem_euclid(count as i64) as usize,
+        };
+        let after = if index + 1 == count { 0 } else { index + 1 };
         let level_c = self.levels_c[index];
-        level_c + (place - before) * (self.levels_c[(index + 1) % count] - level_c)
+        level_c + (place - before) * (self.levels_c[after] - level_c)
     }
 }
 

@@ -4,10 +4,10 @@
 
 use serde::Serialize;
 use thermal_network::fluid::Fluid;
-use thermal_network::spec::{ExchangerSpec, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
+use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
 
+use super::Job;
 use super::quantity::rounded;
-use super::{Job, Pattern};
 
 const GALLON_M3: f64 = 0.003_785_411_784;
 const FOOT_M: f64 = 0.3048;
@@ -71,12 +71,12 @@ pub struct Local {
 /// Sets rules of thumb beside the job; those on tilt, facing and frost only if the place is known.
 pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
     let mut list = Vec::new();
-    let daily_m3 = daily_m3(&job.water_use.pattern);
+    let daily_m3 = job.water_use.pattern.daily_m3();
     list.extend(use_per_person(job, daily_m3));
     if let (Some(solar), Some(tank)) = (&job.plant.solar_loop, job.plant.tanks.first()) {
         list.extend(area_per_person(job, solar));
         let volume_gal = tank.volume_m3 / GALLON_M3;
-        let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
+        let area_ft2 = area_m2(solar) / SQUARE_FOOT_M2;
         list.push(range(
             "Storage",
             volume_gal / area_ft2,
@@ -93,12 +93,15 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
             COMMON,
             "more use than this empties the tank before the next sun",
         ));
-        list.extend(loop_flow(solar, area_ft2));
-        list.extend(control(solar));
-        list.push(short_cycling(solar));
+        if !matches!(solar.kind, LoopKind::Thermosiphon(_) | LoopKind::Batch) {
+            list.extend(loop_flow(solar, area_ft2));
+            list.extend(control(solar));
+            list.push(short_cycling(solar));
+            list.push(pump_share(solar));
+        }
         list.extend(exchanger(solar));
         list.extend(pipe_insulation(solar));
-        list.push(pump_share(solar));
+        list.extend(kind(job, solar));
         if let Some(element) = tank.elements.first() {
             list.push(range(
                 "Part of the tank the backup keeps hot",
@@ -116,6 +119,11 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
         list.extend(frost(job, local));
     }
     list
+}
+
+/// Reference area of all collectors in m2.
+fn area_m2(solar: &LoopSpec) -> f64 {
+    solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
 }
 
 /// A value beside a range of a rule.
@@ -164,19 +172,6 @@ fn shown_f(level_c: f64) -> String {
     format!("{} F", shown(level_c * 1.8 + 32.0))
 }
 
-/// Mean volume at the tap on a day in m3, before monthly factors.
-fn daily_m3(pattern: &Pattern) -> f64 {
-    match pattern {
-        Pattern::Hourly { daily_m3, .. } => *daily_m3,
-        Pattern::Events { weekday, weekend } => {
-            let sum = |events: &[super::Event]| -> f64 {
-                events.iter().map(|event| event.flow_m3_s * f64::from(event.duration_s)).sum()
-            };
-            (5.0 * sum(weekday) + 2.0 * sum(weekend)) / 7.0
-        }
-    }
-}
-
 fn use_per_person(job: &Job, daily_m3: f64) -> Option<Finding> {
     let people = job.echoed("hot_water.people").filter(|people| *people > 0.0)?;
     let each = daily_m3 / GALLON_M3 / people;
@@ -194,7 +189,7 @@ fn area_per_person(job: &Job, solar: &LoopSpec) -> Option<Finding> {
     let people = job.echoed("hot_water.people").filter(|people| *people > 0.0)?;
     let first = 20.0 * people.min(2.0);
     let more = (people - 2.0).max(0.0);
-    let area_ft2 = solar.collector.area_m2 / SQUARE_FOOT_M2;
+    let area_ft2 = area_m2(solar) / SQUARE_FOOT_M2;
     let what = format!("Collector area for {} people", shown(people));
     Some(range(
         &what,
@@ -220,7 +215,7 @@ fn loop_flow(solar: &LoopSpec, area_ft2: f64) -> [Finding; 2] {
     let (flow_kg_s, capacity_w_k) = capacity_flow(solar);
     let gpm = flow_kg_s / solar.fluid.density_kg_m3(60.0) / GPM_M3_S;
     // Good sun gives 150 Btu/(h ft2), that is 470 W/m2 (users' rule: 300 Btu/(h ft2) x 50 %).
-    let rise_f = 470.0 * solar.collector.area_m2 / capacity_w_k * 1.8;
+    let rise_f = 470.0 * area_m2(solar) / capacity_w_k * 1.8;
     [
         range(
             "Loop flow",
@@ -260,7 +255,7 @@ fn control(solar: &LoopSpec) -> [Finding; 3] {
 /// Condition against steady short cycling: `off <= on A FR'UL / (eps C)` (Duffie and Beckman section 10.4, from memory).
 fn short_cycling(solar: &LoopSpec) -> Finding {
     let (_, capacity_w_k) = capacity_flow(solar);
-    let loss_w_k = solar.collector.area_m2 * solar.collector.a1_w_m2_k;
+    let loss_w_k = area_m2(solar) * solar.collector.a1_w_m2_k;
     let removal = 1.0 / (1.0 + loss_w_k / (2.0 * capacity_w_k));
     let effectiveness = match solar.exchanger {
         ExchangerSpec::Coil { ua_w_k, .. } => 1.0 - libm::exp(-ua_w_k / capacity_w_k),
@@ -289,7 +284,7 @@ fn exchanger(solar: &LoopSpec) -> Option<Finding> {
         | ExchangerSpec::Plate { rating: PlateRating::UaWK(ua_w_k), .. } => ua_w_k,
         _ => return None,
     };
-    let each = ua_w_k / solar.collector.area_m2;
+    let each = ua_w_k / area_m2(solar);
     // A larger exchanger only costs more.
     let standing = standing(each, 40.0, f64::INFINITY);
     Some(Finding {
@@ -337,6 +332,32 @@ fn pump_share(solar: &LoopSpec) -> Finding {
         source: COMPUTED.into(),
         standing,
         comment: standing.comment("a smaller or efficient circulator pays here"),
+    }
+}
+
+/// What the trade says of the loop's kind.
+fn kind(job: &Job, solar: &LoopSpec) -> Option<Finding> {
+    match &solar.kind {
+        LoopKind::Filled | LoopKind::Leaking(_) | LoopKind::Batch => None,
+        LoopKind::Drainback(spec) => {
+            let lifted_m3 = job.echoed("loop.drainback.lifted")?;
+            Some(range(
+                "Reservoir over what it fills",
+                spec.reservoir_m3 / lifted_m3,
+                (1.5, 4.0),
+                "times collectors and pipes",
+                COMMON,
+                "a small one lets the pump draw air, a large one takes long to warm",
+            ))
+        }
+        LoopKind::Thermosiphon(_) => Some(range(
+            "Tank bottom above the collectors' top",
+            job.echoed("loop.tank_above_collectors")? / FOOT_M,
+            (1.0, 2.0),
+            "ft",
+            "trade manuals",
+            "a lower tank flows back by night unless a check valve holds it",
+        )),
     }
 }
 
@@ -392,18 +413,25 @@ fn frost(job: &Job, local: Local) -> Option<Finding> {
     let solar = job.plant.solar_loop.as_ref()?;
     let water = !matches!(solar.fluid, Fluid::PropyleneGlycol { .. });
     // Water is at risk below 42 F, 5.6 C (US DOE by way of the trade press).
-    let risk = water && local.coldest_air_c < 5.6;
+    let drains = matches!(solar.kind, LoopKind::Drainback(_));
+    let risk = water && !drains && local.coldest_air_c < 5.6;
     Some(Finding {
         what: "Frost".into(),
         found: format!(
             "{} in the loop, coldest air of the file {}",
-            if water { "water" } else { "glycol" },
+            match (water, drains) {
+                (true, false) => "water",
+                (true, true) => "water that drains",
+                (false, _) => "glycol",
+            },
             shown_f(local.coldest_air_c)
         ),
         rule: "no water outdoors below 42 F".into(),
         source: "US DOE, 42 F".into(),
         standing: Standing::of(!risk),
-        comment: if risk {
+        comment: if drains && water {
+            "only if every pipe and collector slopes to drain: confirm with local code and a licensed professional".into()
+        } else if risk {
             "water in collectors or pipes can freeze: confirm the protection with local code and a licensed professional".into()
         } else {
             "a typical year misses record lows by 5 to 20 F".into()

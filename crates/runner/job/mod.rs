@@ -5,15 +5,18 @@
 
 pub mod check;
 pub mod file;
+pub mod patterns;
 pub mod quantity;
 mod starters;
-
-pub use starters::{STARTERS, Starter};
+mod water;
 
 use serde::Serialize;
 use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
-use thermal_network::spec::{FlowHeaterSpec, PlantSpec, TankSpec};
+use thermal_network::spec::{FlowHeaterSpec, PlantSpec, PlumbingSpec, RecirculationSpec, TankSpec};
+
+pub use starters::{STARTERS, Starter};
+pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
 use crate::rating::sheet::{Days, USUAL_FLOW_W_M2_K};
 use crate::rating::test_flow::Arrangement;
@@ -32,6 +35,8 @@ pub struct Job {
     pub weather: Option<std::path::PathBuf>,
     /// The roof's view of sun and sky.
     pub aspect: Aspect,
+    /// That of a second plane, if collectors stand on one.
+    pub second_aspect: Option<Aspect>,
     /// Tanks, loop and controller.
     pub plant: PlantSpec,
     /// The collectors that make up the loop's field.
@@ -39,6 +44,10 @@ pub struct Job {
     /// When each element may run, in the order of the elements through all tanks (burners and heat pumps count as such), then
     /// the flow-through heater; missing entries mean always.
     pub element_hours: Vec<Permission>,
+    /// When recirculation runs and when the bypass is turned.
+    pub plumbing_hours: PlumbingHours,
+    /// When the loop pump's timer is on; `None` without one.
+    pub pump_hours: Option<Permission>,
     /// Temperatures around tanks and pipes.
     pub rooms: Rooms,
     /// Hot-water use.
@@ -49,6 +58,8 @@ pub struct Job {
     pub baseline: Baseline,
     /// Calendar of the house.
     pub calendar: Calendar,
+    /// What protects people and plant.
+    pub protection: Protection,
     /// Standing electric power of the controller in W, all year.
     pub control_w: f64,
     /// Days of late December that run before 1 January.
@@ -80,6 +91,20 @@ impl Job {
     /// The SI value of a quantity as it was understood, by its key in the job file.
     pub fn echoed(&self, key: &str) -> Option<f64> {
         self.echo.iter().find(|echo| echo.key == key)?.si
+    }
+
+    /// The plant of the heater without sun, if it is stepped: its tank alone, with the house's recirculation loop.
+    pub fn plant_without_sun(&self) -> Option<PlantSpec> {
+        let Baseline::Simulated { tank, flow_heater, .. } = &self.baseline else { return None };
+        let line = self.plant.plumbing.recirculation;
+        let recirculation = line.map(|line| RecirculationSpec { return_tank: 0, ..line });
+        Some(PlantSpec {
+            solar_loop: None,
+            tanks: vec![(**tank).clone()],
+            plumbing: PlumbingSpec { recirculation, ..PlumbingSpec::default() },
+            flow_heater: *flow_heater,
+            numerics: self.plant.numerics,
+        })
     }
 }
 
@@ -159,87 +184,6 @@ pub enum Room {
     Outdoors,
 }
 
-/// Hot-water use at the taps.
-#[derive(Clone, Debug, PartialEq)]
-pub struct WaterUse {
-    /// Daily pattern.
-    pub pattern: Pattern,
-    /// Factor on the daily volume, by month.
-    pub month_factor: [f64; 12],
-    /// Days nobody is at home.
-    pub absences: Vec<DaySpan>,
-    /// Coolest water still fit for a shower or bath, in degC (default 40.5, 105 F).
-    pub usable_c: f64,
-}
-
-/// What is drawn on a day.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(clippy::large_enum_variant, reason = "one a job, never moved in a loop")]
-pub enum Pattern {
-    /// A daily volume shared out over the hours of clock time.
-    Hourly {
-        /// Volume at the tap on a day in m3.
-        daily_m3: f64,
-        /// Temperature at the tap in degC.
-        use_c: f64,
-        /// Each hour's share on Monday to Friday; sums to 1.
-        weekday_frac: [f64; 24],
-        /// Each hour's share on Saturday and Sunday.
-        weekend_frac: [f64; 24],
-        /// Each hour's share flows evenly through its first so many minutes, 1 to 60.
-        minutes: u32,
-        /// True if the flow counts as showers for comfort.
-        comfort: bool,
-    },
-    /// Single draws at their own times.
-    Events {
-        /// Monday to Friday.
-        weekday: Vec<Event>,
-        /// Saturday and Sunday.
-        weekend: Vec<Event>,
-    },
-}
-
-/// One draw of a day.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Event {
-    /// Start in seconds after midnight, clock time.
-    pub start_s: u32,
-    /// Duration in s.
-    pub duration_s: u32,
-    /// Flow at the tap in m3/s.
-    pub flow_m3_s: f64,
-    /// Temperature at the tap in degC.
-    pub use_c: f64,
-    /// What it is for.
-    pub purpose: Purpose,
-}
-
-/// What a draw is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Purpose {
-    /// Someone stands under it.
-    Shower,
-    /// A bath being filled.
-    Bath,
-    /// Hand washing, cooking.
-    Sink,
-    /// A dishwasher.
-    Dishwasher,
-    /// A clothes washer.
-    Laundry,
-    /// Anything else.
-    Other,
-}
-
-impl Purpose {
-    /// True for draws in which cool water is felt.
-    pub fn is_comfort(self) -> bool {
-        matches!(self, Self::Shower | Self::Bath)
-    }
-}
-
 /// Days of the year from `first` to `last`, both included, 1 to 365; `first > last` runs over the turn of the year.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct DaySpan {
@@ -269,6 +213,29 @@ pub struct Permission {
     pub weekdays: [bool; 7],
     /// Days of the year allowed.
     pub days: Vec<DaySpan>,
+}
+
+impl Permission {
+    /// Never.
+    pub fn never() -> Self {
+        Self { minutes: vec![(0, 0)], ..Self::default() }
+    }
+}
+
+/// When the house's own pump and valve stand which way, on clock time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlumbingHours {
+    /// The recirculation pump runs.
+    pub recirculation: Permission,
+    /// The bypass of the second tank is turned by hand.
+    pub bypass: Permission,
+}
+
+impl Default for PlumbingHours {
+    /// Recirculation all day, where there is any, and no bypass.
+    fn default() -> Self {
+        Self { recirculation: Permission::default(), bypass: Permission::never() }
+    }
 }
 
 /// Incoming cold water.
@@ -321,4 +288,19 @@ pub struct Calendar {
     pub first_weekday: u32,
     /// Days on which the clock runs one hour ahead, if any.
     pub daylight_saving: Option<DaySpan>,
+}
+
+/// What protects people and plant, as far as the job says. The safety findings ask for it; no run depends on it.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Protection {
+    /// True if a mixing valve limits what goes to the taps.
+    pub mixing_valve: bool,
+    /// Lowest air temperature on record at the site, in degC.
+    pub record_low_c: Option<f64>,
+    /// Cold fill pressure of the loop at its gauge, in Pa above the atmosphere.
+    pub fill_pa: Option<f64>,
+    /// Height from the gauge to the top of the collectors, in m.
+    pub lift_m: Option<f64>,
+    /// Setting of the loop's relief valve, in Pa above the atmosphere at the gauge.
+    pub relief_pa: Option<f64>,
 }

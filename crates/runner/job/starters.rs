@@ -1,4 +1,4 @@
-//! Starter jobs compiled in: one for each kind of backup, all of invented houses.
+//! Starter jobs compiled in: one for each kind of backup, layout and loop, all of invented houses.
 
 /// A commented job file to start from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -12,7 +12,7 @@ pub struct Starter {
 }
 
 /// Every starter; the first is the one the demo runs.
-pub const STARTERS: [Starter; 5] = [
+pub const STARTERS: [Starter; 11] = [
     Starter {
         kind: "one-tank",
         about: "one tank with an element, every section shown",
@@ -37,5 +37,35 @@ pub const STARTERS: [Starter; 5] = [
         kind: "heat-pump",
         about: "solar tank before a heat pump water heater",
         text: include_str!("../jobs/heat-pump.toml"),
+    },
+    Starter {
+        kind: "two-tank",
+        about: "solar tank before the house's own electric heater",
+        text: include_str!("../jobs/two-tank.toml"),
+    },
+    Starter {
+        kind: "recirculation",
+        about: "one tank and a recirculation loop through the house",
+        text: include_str!("../jobs/recirculation.toml"),
+    },
+    Starter {
+        kind: "drainback",
+        about: "a loop that drains into a reservoir when the pump stops",
+        text: include_str!("../jobs/drainback.toml"),
+    },
+    Starter {
+        kind: "thermosiphon",
+        about: "a tank above the collector, no pump, no controller",
+        text: include_str!("../jobs/thermosiphon.toml"),
+    },
+    Starter {
+        kind: "batch",
+        about: "the tank behind glass on the roof, no pump, no loop",
+        text: include_str!("../jobs/batch.toml"),
+    },
+    Starter {
+        kind: "east-west",
+        about: "collectors on two roof planes in one loop",
+        text: include_str!("../jobs/east-west.toml"),
     },
 ];

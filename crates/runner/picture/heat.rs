@@ -28,6 +28,8 @@ fn rows(year: &Accounts) -> Vec<Row> {
     let inside = [
         change("added by the backup", year[Column::BackupHeat], BACKUP),
         change("lost from the tank", -year[Column::TankLoss], LOSS),
+        change("lost from the pipe between the tanks", -year[Column::BetweenLoss], LOSS),
+        change("lost from the recirculation loop", -year[Column::RecirculationLoss], LOSS),
     ];
     // What the named parts leave over: warmth of the pump, and heat in store at the end more or less than at the start.
     let rest = |from: f64, parts: &[Row], to: f64| to - from - parts.iter().map(|r| r.kwh).sum::<f64>();

@@ -10,6 +10,7 @@ mod months;
 mod raster;
 mod style;
 mod units;
+mod water_use;
 mod weather;
 
 pub use days::{ShownDay, day_curves};
@@ -19,4 +20,5 @@ pub use months::month_bars;
 pub use raster::png;
 pub(crate) use style::MONTHS;
 pub use units::{Units, grouped, kwh, percent};
+pub use water_use::water_use;
 pub use weather::{WeatherMonths, weather_months};

@@ -29,6 +29,28 @@ impl Units {
         }
     }
 
+    /// Unit of a volume and its size in m3. US gallon: 231 in3 (NIST Handbook 44).
+    pub fn volume(self) -> (&'static str, f64) {
+        match self {
+            Units::Us => ("gal", 0.003_785_411_784),
+            Units::Si => ("L", 0.001),
+        }
+    }
+
+    /// A time of day in s after midnight by the habit of the units: `6:30 pm`, `noon`, `18:30`.
+    pub fn clock(self, second: u32) -> String {
+        let (hour, minute) = (second / 3600, second / 60 % 60);
+        match self {
+            Units::Si => format!("{hour}:{minute:02}"),
+            Units::Us if (hour, minute) == (12, 0) => "noon".to_owned(),
+            Units::Us => {
+                let half = if hour % 24 < 12 { "am" } else { "pm" };
+                let minutes = if minute == 0 { String::new() } else { format!(":{minute:02}") };
+                format!("{}{minutes} {half}", (hour + 11) % 12 + 1)
+            }
+        }
+    }
+
     /// Value and unit of a column as a person reads them. US gallon: 3.785411784 L (NIST Handbook 44).
     pub fn show(self, column: Column, value: f64) -> (f64, &'static str) {
         match (column.info().unit, self) {
@@ -78,6 +100,13 @@ mod tests {
         assert_eq!(grouped(-0.4, 0), "0");
         assert_eq!(grouped(-1200.0, 0), "\u{2212}1,200");
         assert_eq!(grouped(999.0, 0), "999");
+    }
+
+    #[test]
+    fn times_of_day_by_habit() {
+        let us = [0, 1800, 23_400, 43_200, 45_000, 66_600, 86_400].map(|second| Units::Us.clock(second));
+        assert_eq!(us, ["12 am", "12:30 am", "6:30 am", "noon", "12:30 pm", "6:30 pm", "12 am"]);
+        assert_eq!([0, 66_600, 86_400].map(|second| Units::Si.clock(second)), ["0:00", "18:30", "24:00"]);
     }
 
     #[test]

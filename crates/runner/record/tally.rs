@@ -1,7 +1,8 @@
 //! Sums over months or hours while a year runs, and the accounts they make.
 
 use thermal_network::flows::Flows;
-use thermal_network::{Contents, Misfit, Plant, State};
+use thermal_network::spec::PlantSpec;
+use thermal_network::{Contents, Misfit, Plant, State, slice_at};
 
 use super::{Accounts, Column};
 use crate::draws::clock::{DAY_S, month_of};
@@ -42,6 +43,8 @@ struct Sums {
     collector_k_s: f64,
     lukewarm_s: f64,
     longest_spell_s: f64,
+    hottest_outlet_c: f64,
+    hottest_thermostat_c: f64,
     stored_change_j: f64,
     misfit_j: f64,
 }
@@ -64,6 +67,8 @@ impl Sums {
             collector_k_s: 0.0,
             lukewarm_s: 0.0,
             longest_spell_s: 0.0,
+            hottest_outlet_c: f64::NEG_INFINITY,
+            hottest_thermostat_c: f64::NEG_INFINITY,
             stored_change_j: 0.0,
             misfit_j: 0.0,
         }
@@ -74,6 +79,9 @@ impl Sums {
 #[derive(Clone, Debug)]
 pub struct Tally {
     period: Period,
+    /// Tank and slice from which hot water leaves, and those with a thermostat of the backup.
+    outlets: Vec<(usize, usize)>,
+    thermostats: Vec<(usize, usize)>,
     sums: Vec<Sums>,
     /// Length of the spell in which the coldest slice has been lukewarm so far, in s.
     spell_s: f64,
@@ -91,11 +99,27 @@ impl Tally {
         };
         Self {
             period,
+            outlets: Vec::new(),
+            thermostats: Vec::new(),
             sums: vec![Sums::new(); periods],
             spell_s: 0.0,
             opened: Contents::default(),
             since_opened: Flows::new(),
         }
+    }
+
+    /// The same, watching the outlet and the thermostats of a plant.
+    #[must_use]
+    pub fn watching(mut self, plant: &PlantSpec) -> Self {
+        let last = plant.tanks.len().saturating_sub(1);
+        for (i, tank) in plant.tanks.iter().enumerate() {
+            let slice = |height_frac| (i, slice_at(height_frac, tank.slices));
+            self.thermostats.extend(tank.elements.iter().map(|element| slice(element.thermostat_frac)));
+            if i == last {
+                self.outlets.push(slice(tank.hot_outlet_frac));
+            }
+        }
+        self
     }
 
     /// Accounts of each period. Derived columns that need the baseline are left at zero.
@@ -109,7 +133,10 @@ impl Tally {
             .iter()
             .map(|sums| {
                 let flows = &sums.flows;
-                flows.absorbed_j.abs() + flows.pump_heat_j + flows.backup_heat_j()
+                flows.absorbed_j.abs()
+                    + flows.pump_heat_j
+                    + flows.plumbing.pump_heat_j
+                    + flows.backup_heat_j()
             })
             .sum()
     }
@@ -156,7 +183,12 @@ impl Recorder for Tally {
         let lukewarm = LUKEWARM_C.contains(&bottom_c);
         self.spell_s = if lukewarm { self.spell_s + seconds } else { 0.0 };
         let mean_c = span.flows.tank_mean_k_s / seconds;
+        let hottest = |slices: &[(usize, usize)], so_far_c: f64| {
+            slices.iter().fold(so_far_c, |most, &(tank, j)| most.max(span.state.tank_c(span.plant, tank)[j]))
+        };
         let sums = &mut self.sums[index];
+        sums.hottest_outlet_c = hottest(&self.outlets, sums.hottest_outlet_c);
+        sums.hottest_thermostat_c = hottest(&self.thermostats, sums.hottest_thermostat_c);
         sums.flows.add(span.flows);
         sums.ghi_j_m2 += span.block.ghi_w_m2 * seconds;
         sums.dhi_j_m2 += span.block.dhi_w_m2 * seconds;
@@ -194,7 +226,7 @@ impl Sums {
         let loss_j: f64 = flows.tank_loss_j.iter().sum();
         let sum_kwh = |tanks: &[f64]| kwh(tanks.iter().sum());
         let (electric_j, fuel_j) = (flows.backup_electric_j(), flows.fuel_j);
-        let has_loop = flows.hottest_collector_c.is_finite();
+        let seen = |level_c: f64| if level_c.is_finite() { level_c } else { 0.0 };
         let mut accounts = Accounts::default();
         let values = [
             (Column::Ghi, kwh(self.ghi_j_m2)),
@@ -215,6 +247,9 @@ impl Sums {
             (Column::FlueLoss, kwh(flows.flue_j)),
             (Column::Tank1Loss, kwh(flows.tank_loss_j[0])),
             (Column::Tank2Loss, kwh(flows.tank_loss_j[1])),
+            (Column::BetweenLoss, kwh(flows.plumbing.between_loss_j)),
+            (Column::RecirculationLoss, kwh(flows.plumbing.recirculation_loss_j)),
+            (Column::Transferred, kwh(flows.plumbing.transferred_j)),
             (Column::Load, kwh(flows.load_j)),
             (Column::Delivered, kwh(flows.delivered_j)),
             (Column::Shortfall, kwh(flows.shortfall_j)),
@@ -230,17 +265,25 @@ impl Sums {
             (Column::BurnerHeat, sum_kwh(&flows.burner_j)),
             (Column::HeatPumpHeat, sum_kwh(&flows.heat_pump_j)),
             (Column::FlowHeaterHeat, kwh(flows.flow_heater_j)),
-            (Column::Pump, kwh(flows.pump_j)),
+            (Column::Pump, kwh(flows.pump_j + flows.plumbing.transfer_pump_j)),
+            (Column::RecirculationPump, kwh(flows.plumbing.recirculation_pump_j)),
             (Column::Control, control_w * hours / 1000.0),
             (Column::PumpStarts, f64::from(flows.pump_starts)),
             (Column::PumpHours, flows.pump_s / S_PER_HOUR),
+            (Column::Refills, f64::from(flows.refills)),
+            (Column::FreezeHeat, kwh(flows.freeze_j)),
+            (Column::NightCooling, kwh(flows.night_cooling_j)),
+            (Column::DumpHeat, kwh(flows.dump_j)),
+            (Column::BackFlow, kwh(flows.back_flow_j)),
             (Column::HottestTank, flows.hottest_tank_c),
             (Column::MeanTank, flows.tank_mean_k_s / seconds),
             (Column::TankTop, self.top_k_s / seconds),
             (Column::TankMiddle, self.middle_k_s / seconds),
             (Column::TankBottom, self.bottom_k_s / seconds),
             (Column::Collector, self.collector_k_s / seconds),
-            (Column::HottestCollector, if has_loop { flows.hottest_collector_c } else { 0.0 }),
+            (Column::HottestCollector, seen(flows.hottest_collector_c)),
+            (Column::HottestOutlet, seen(self.hottest_outlet_c)),
+            (Column::HottestThermostat, seen(self.hottest_thermostat_c)),
             (Column::AboveLimit, flows.above_limit_s / S_PER_HOUR),
             (Column::Stagnation, flows.stagnation_s / S_PER_HOUR),
             (Column::LukewarmHours, self.lukewarm_s / S_PER_HOUR),

@@ -7,6 +7,7 @@ use maud::{Markup, html};
 use super::Report;
 use crate::picture::{Units, grouped};
 use crate::record::{Accounts, Column};
+use crate::safety::CONFIRM;
 
 /// Where the backup burns gas.
 fn gas(year: &Accounts) -> Markup {
@@ -63,6 +64,18 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
     html! {
         h2 { "Cautions" }
         p { "This page states hazards and the numbers found; it does not judge the design. Confirm each with local code and a licensed professional." }
+        @if !report.safety.is_empty() {
+            h3 { "What this year raised" }
+            ul {
+                @for finding in report.safety {
+                    li {
+                        strong { (finding.hazard) ". " } (finding.reading) " " (finding.meaning) " " (finding.caution) "; "
+                        (CONFIRM) "."
+                    }
+                }
+            }
+            h3 { "What to keep in mind with any system" }
+        }
         ul {
             // Exposure times: common practice of burn prevention, as hospitals and safety boards publish them.
             li {

@@ -11,6 +11,7 @@ use super::{Report, WeatherFacts};
 use crate::job::Echo;
 use crate::problem::Problem;
 use crate::record::{Accounts, Column};
+use crate::safety::Finding;
 
 /// Version of the layout of `summary.json`; goes up when a key changes its meaning or goes away.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -24,6 +25,7 @@ struct Summary<'a> {
     job: JobFacts<'a>,
     defaults: Vec<Default<'a>>,
     weather: &'a WeatherFacts,
+    safety: &'a [Finding],
     annual: Values<'a>,
     monthly: Vec<Values<'a>>,
     columns: Vec<Definition>,
@@ -99,6 +101,7 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         job: JobFacts { name: report.name, quantities: report.echo, notes: report.notes },
         defaults: defaults.collect(),
         weather: &report.weather,
+        safety: report.safety,
         annual: Values(&report.result.annual),
         monthly: report.result.monthly.iter().map(Values).collect(),
         columns: columns.collect(),

@@ -21,6 +21,7 @@ use crate::job::Echo;
 use crate::picture::{self, Units};
 use crate::problem::Problem;
 use crate::record::{Column, YearResult};
+use crate::safety::Finding;
 use crate::weather::{Layout, Site, WeatherYear};
 
 /// Pixels to a point in PNG pictures: sharp on paper at the width of a letter page.
@@ -35,6 +36,8 @@ pub struct Report<'a> {
     pub echo: &'a [Echo],
     /// Doubts about the job that did not stop the run.
     pub notes: &'a [Problem],
+    /// Hazards that the year raised.
+    pub safety: &'a [Finding],
     /// Where the weather came from.
     pub weather: WeatherFacts,
     /// The year.

@@ -6,18 +6,22 @@ use comfy_table::{Cell, CellAlignment, ContentArrangement, Table};
 use crate::picture::{MONTHS, Units, grouped};
 use crate::record::{Accounts, Column, YearResult};
 
-/// What a person at a terminal wants of a year, in this order; the rest is in the files.
-const ANNUAL: [Column; 23] = [
+/// What a person at a terminal wants of a year, in this order; the rest is in the files. Of [`RARE`] only what is there.
+const ANNUAL: [Column; 27] = [
     Column::Ghi,
     Column::Sun,
     Column::HeatIntoTank,
     Column::SupplyLoss,
     Column::ReturnLoss,
     Column::TankLoss,
+    Column::BetweenLoss,
+    Column::RecirculationLoss,
+    Column::Transferred,
     Column::BackupHeat,
     Column::BackupPurchased,
     Column::BackupFuel,
     Column::Pump,
+    Column::RecirculationPump,
     Column::Control,
     Column::Load,
     Column::Delivered,
@@ -31,6 +35,15 @@ const ANNUAL: [Column; 23] = [
     Column::Saved,
     Column::SavingsFraction,
     Column::SolarFraction,
+];
+
+/// Parts that most plants do not have.
+const RARE: [Column; 5] = [
+    Column::BackupFuel,
+    Column::BetweenLoss,
+    Column::RecirculationLoss,
+    Column::Transferred,
+    Column::RecirculationPump,
 ];
 
 /// Columns of the monthly table with heads short enough for 80 letters a line.
@@ -70,9 +83,8 @@ fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Tabl
 /// The year's main figures, one a line, with units.
 pub fn annual_table(result: &YearResult, units: Units) -> String {
     let mut table = table(["In the year", "", "Unit"].map(str::to_owned), &[0, 2]);
-    // Fuel is told where there is any.
-    let told = |column: &Column| *column != Column::BackupFuel || result.annual[*column] > 0.0;
-    for column in ANNUAL.into_iter().filter(told) {
+    let there = |column: &Column| !RARE.contains(column) || result.annual[*column] != 0.0;
+    for column in ANNUAL.into_iter().filter(there) {
         let (shown, unit) = value(column, &result.annual, units);
         table.add_row([column.info().label.to_owned(), shown, unit.to_owned()]);
     }

@@ -23,6 +23,7 @@ mod tmy3;
 pub mod write;
 
 pub use demo::demo;
+pub(crate) use table::decode as plain_text;
 pub use table::dew_point_c;
 
 /// Hours in the year of 365 days that every simulation runs on.

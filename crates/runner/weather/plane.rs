@@ -164,7 +164,14 @@ impl PlaneYear {
 
     /// Index of the block in which a second of the year lies; seconds outside the year wrap.
     pub fn block_at(&self, second_of_year: i64) -> usize {
-        ((second_of_year - self.offset_s).rem_euclid(YEAR_S) / i64::from(self.block_s)) as usize
+        // Division of short numbers is quick; most seconds are of the year.
+        let after_first_s = second_of_year - self.offset_s;
+        let in_year_s = if (0..YEAR_S).contains(&after_first_s) {
+            after_first_s
+        } else {
+            after_first_s.rem_euclid(YEAR_S)
+        };
+        (in_year_s as u32 / self.block_s) as usize
     }
 
     /// Month (0 = January) in which a block has its middle.

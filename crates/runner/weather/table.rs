@@ -6,7 +6,7 @@ use super::calendar::Stamp;
 use crate::problem::{Problem, Severity};
 
 /// Text of a file without byte order mark; an error if it is not plain text.
-pub(super) fn decode(source: &str, bytes: &[u8]) -> Result<String, Vec<Problem>> {
+pub(crate) fn decode(source: &str, bytes: &[u8]) -> Result<String, Vec<Problem>> {
     let refuse = |message: &str, help: &str| Err(vec![error(source, 1, message, help)]);
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
         return refuse("The file is saved as UTF-16 text.", "save it as plain CSV (UTF-8) and try again");

@@ -172,6 +172,7 @@ struct Cursor<'a> {
     now_s: i64,
     segment: usize,
     permission: usize,
+    order: usize,
 }
 
 impl<'a> Cursor<'a> {
@@ -179,11 +180,12 @@ impl<'a> Cursor<'a> {
         let second = now_s.rem_euclid(YEAR) as u32;
         let segment = setting.draws.index_at(second);
         let permission = setting.permissions.index_at(second);
-        Self { setting, now_s, segment, permission }
+        let order = setting.orders.index_at(second);
+        Self { setting, now_s, segment, permission, order }
     }
 
     fn second_of_year(&self) -> u32 {
-        self.now_s.rem_euclid(YEAR) as u32
+        if self.now_s < 0 { self.now_s.rem_euclid(YEAR) as u32 } else { self.now_s as u32 }
     }
 
     /// The span that begins now, and moves on to its end.
@@ -193,6 +195,7 @@ impl<'a> Cursor<'a> {
         if second == 0 {
             self.segment = 0;
             self.permission = 0;
+            self.order = 0;
         }
         let mut end_s = (second / HOUR_S + 1) * HOUR_S;
         end_s = end_s.min(self.end_of_light(second, end_s));
@@ -210,12 +213,20 @@ impl<'a> Cursor<'a> {
         let elements_allowed = changes[self.permission].1;
         let change = changes.get(self.permission + 1).map(|&(change_s, _)| change_s);
         end_s = end_s.min(change.unwrap_or(end_s));
+        let orders = setting.orders.changes();
+        let bits = orders[self.order].1;
+        let turn = orders.get(self.order + 1).map(|&(turn_s, _)| turn_s);
+        end_s = end_s.min(turn.unwrap_or(end_s));
         // Only now is the end known; each list moves on if its own entry is over by then.
         self.segment += usize::from(segment.is_some_and(|segment| segment.end_s <= end_s));
         self.permission += usize::from(change.is_some_and(|change_s| change_s <= end_s));
+        self.order += usize::from(turn.is_some_and(|turn_s| turn_s <= end_s));
         let middle_s = 0.5 * (f64::from(second) + f64::from(end_s));
         let block = &setting.plane.blocks[setting.plane.block_at(middle_s as i64)];
-        let conditions = Conditions { draw, elements_allowed, ..setting.conditions(block, middle_s) };
+        let orders = setting::orders(bits);
+        let timer_on = setting.timer_on(elements_allowed);
+        let conditions =
+            Conditions { draw, elements_allowed, orders, timer_on, ..setting.conditions(block, middle_s) };
         let duration_s = end_s - second;
         self.now_s += i64::from(duration_s);
         (block, conditions, duration_s)
@@ -225,15 +236,23 @@ impl<'a> Cursor<'a> {
     /// things change then.
     fn end_of_light(&self, second: u32, latest_s: u32) -> u32 {
         let plane = &self.setting.plane;
-        let block_s = i64::from(plane.block_s);
-        let into_block_s = (i64::from(second) - plane.offset_s).rem_euclid(block_s);
-        let mut end_s = i64::from(second) - into_block_s + block_s;
-        let dark = |second: i64| plane.blocks[plane.block_at(second)].is_dark();
-        if dark(i64::from(second)) {
-            while end_s < i64::from(latest_s) && dark(end_s) {
-                end_s += block_s;
+        let blocks = plane.blocks.len();
+        let mut block = plane.block_at(i64::from(second));
+        let after_first_s = i64::from(second) - plane.offset_s;
+        let into_block_s = match u32::try_from(after_first_s) {
+            Ok(after_first_s) => after_first_s % plane.block_s,
+            Err(_) => after_first_s.rem_euclid(i64::from(plane.block_s)) as u32,
+        };
+        let mut end_s = second - into_block_s + plane.block_s;
+        if plane.blocks[block].is_dark() {
+            loop {
+                block = if block + 1 == blocks { 0 } else { block + 1 };
+                if end_s >= latest_s || !plane.blocks[block].is_dark() {
+                    break;
+                }
+                end_s += plane.block_s;
             }
         }
-        end_s as u32
+        end_s
     }
 }

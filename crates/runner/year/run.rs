@@ -1,6 +1,5 @@
 //! One job in one weather year, with its baseline: the accounts that everything else shows.
 
-use thermal_network::spec::PlantSpec;
 use thermal_network::{Fault, Plant};
 
 use super::{Setting, drive};
@@ -30,9 +29,12 @@ pub struct RunOptions {
 /// Every reason why the plant cannot be built; or, an error of the program, an energy balance that does not close.
 pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
     let plant = Plant::assemble(&job.plant).map_err(|faults| problems(&faults))?;
-    let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| solar.collector.area_m2);
-    let months = Tally::new(Period::Month);
-    let hours = options.hourly.then(|| Tally::new(Period::Hour));
+    let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| {
+        solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
+    });
+    let tally = |period| Tally::new(period).watching(&job.plant);
+    let months = tally(Period::Month);
+    let hours = options.hourly.then(|| tally(Period::Hour));
     let tracer =
         (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
     let mut recorder = (months, (hours, tracer));
@@ -105,14 +107,8 @@ struct Beside {
 impl Beside {
     /// Steps a simulated baseline on the same draws, cold water and surroundings.
     fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
-        let Baseline::Simulated { tank, flow_heater, .. } = &job.baseline else {
+        let Some(spec) = job.plant_without_sun() else {
             return Ok(Self { months: None, hours: None });
-        };
-        let spec = PlantSpec {
-            solar_loop: None,
-            tanks: vec![(**tank).clone()],
-            flow_heater: *flow_heater,
-            numerics: job.plant.numerics,
         };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let mut setting = setting.clone();
@@ -132,11 +128,15 @@ impl Beside {
             let heat_kwh = sum(Column::BackupHeat);
             if heat_kwh > 0.0 { heat_kwh / bought_kwh } else { 1.0 }
         });
+        // A heater held at its set point heats the house's loop as the plant does, less what the pump adds.
+        let loop_pump = job.plant.plumbing.recirculation.map_or(0.0, |line| line.pump.heat_to_water_frac);
         for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
             let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
                 (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
                     let standby_kwh = ua_w_k * (set_c * seconds - room_k_s) / J_PER_KWH;
-                    ((period[Column::Load] + standby_kwh) / efficiency_frac, 0.0, *efficiency_frac)
+                    let loop_kwh =
+                        period[Column::RecirculationLoss] - loop_pump * period[Column::RecirculationPump];
+                    ((period[Column::Load] + standby_kwh + loop_kwh) / efficiency_frac, 0.0, *efficiency_frac)
                 }
                 (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => (
                     heater[i][Column::BackupPurchased] / efficiency_frac,

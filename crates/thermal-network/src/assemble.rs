@@ -1,9 +1,11 @@
 //! From a specification to a plant: everything is checked here, so that a step cannot fail.
 
+mod kind;
+
 use crate::fluid::Fluid;
 use crate::spec::{
-    ControllerSpec, ElementSpec, ExchangerSpec, FlowHeaterSpec, LoopSpec, MapSpec, PipeRunSpec, PlantSpec,
-    PlateRating, PumpFlow, SensorSpec, SourceSpec, TankSpec,
+    CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FlowHeaterSpec, LoopSpec, MapSpec,
+    PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec, SourceSpec, TankSpec,
 };
 use crate::tank::slice_at;
 
@@ -63,28 +65,29 @@ impl Checks {
         if let Some(solar_loop) = &spec.solar_loop {
             checks.solar_loop(solar_loop, spec.tanks.first().map_or(0, |tank| tank.slices));
         }
+        checks.plumbing(spec);
         checks.faults
     }
 
-    fn expect(&mut self, part: &str, holds: bool, message: impl FnOnce() -> String) {
+    pub(crate) fn expect(&mut self, part: &str, holds: bool, message: impl FnOnce() -> String) {
         if !holds {
             self.faults.push(Fault { part: part.to_owned(), message: message() });
         }
     }
 
-    fn positive(&mut self, part: &str, what: &str, value: f64) {
+    pub(crate) fn positive(&mut self, part: &str, what: &str, value: f64) {
         self.expect(part, value > 0.0 && value.is_finite(), || {
             format!("{what} must be above zero, is {value}")
         });
     }
 
-    fn not_negative(&mut self, part: &str, what: &str, value: f64) {
+    pub(crate) fn not_negative(&mut self, part: &str, what: &str, value: f64) {
         self.expect(part, value >= 0.0 && value.is_finite(), || {
             format!("{what} must not be negative, is {value}")
         });
     }
 
-    fn height(&mut self, part: &str, what: &str, frac: f64) {
+    pub(crate) fn height(&mut self, part: &str, what: &str, frac: f64) {
         self.expect(part, (0.0..=1.0).contains(&frac), || {
             format!("{what} must lie between 0 and 1, is {frac}")
         });
@@ -188,20 +191,27 @@ impl Checks {
     }
 
     fn solar_loop(&mut self, solar_loop: &LoopSpec, first_slices: usize) {
-        let c = &solar_loop.collector;
-        self.positive("collector", "area", c.area_m2);
-        self.positive("collector", "heat capacity a5", c.a5_j_m2_k);
-        self.not_negative("collector", "a1", c.a1_w_m2_k);
-        self.not_negative("collector", "a2", c.a2_w_m2_k2);
-        self.not_negative("collector", "a8", c.a8_w_m2_k4);
+        self.collector("collector", &solar_loop.collector);
+        self.loop_parts(solar_loop, first_slices);
+    }
+
+    fn collector(&mut self, part: &str, c: &CollectorSpec) {
+        self.positive(part, "area", c.area_m2);
+        self.positive(part, "heat capacity a5", c.a5_j_m2_k);
+        self.not_negative(part, "a1", c.a1_w_m2_k);
+        self.not_negative(part, "a2", c.a2_w_m2_k2);
+        self.not_negative(part, "a8", c.a8_w_m2_k4);
         for (what, value) in
             [("eta0b", c.eta0b), ("a3", c.a3_j_m3_k), ("a4", c.a4_frac), ("a6", c.a6_s_m), ("a7", c.a7_s_m)]
         {
-            self.expect("collector", value.is_finite(), || format!("{what} is {value}"));
+            self.expect(part, value.is_finite(), || format!("{what} is {value}"));
         }
-        self.expect("collector", (1..=MOST_CELLS).contains(&c.cells), || {
+        self.expect(part, (1..=MOST_CELLS).contains(&c.cells), || {
             format!("needs 1 to {MOST_CELLS} cells, has {}", c.cells)
         });
+    }
+
+    fn loop_parts(&mut self, solar_loop: &LoopSpec, first_slices: usize) {
         let flow = match solar_loop.pump.flow {
             PumpFlow::MassKgS(flow) | PumpFlow::VolumeM3S(flow) => flow,
         };
@@ -212,6 +222,9 @@ impl Checks {
         self.pipe("return pipe", &solar_loop.ret, &solar_loop.fluid);
         self.exchanger(&solar_loop.exchanger, first_slices);
         self.controller(&solar_loop.controller);
+        kind::check(self, solar_loop);
+        kind::second_field(self, solar_loop);
+        kind::duties(self, solar_loop);
     }
 
     fn pipe(&mut self, part: &str, runs: &[PipeRunSpec], fluid: &Fluid) {

@@ -31,6 +31,21 @@ pub(crate) struct Drive {
     /// Loss of one cell at no temperature difference, in W/K.
     loss_w_k: f64,
     air_c: f64,
+    /// The same of the cells of a second field.
+    second_gain_w: f64,
+    second_loss_w_k: f64,
+}
+
+impl Drive {
+    /// With what drives a second field.
+    pub(crate) fn beside(self, second: &Drive) -> Self {
+        Self { second_gain_w: second.gain_w, second_loss_w_k: second.loss_w_k, ..self }
+    }
+
+    /// What drives the second field.
+    pub(crate) fn second(&self) -> Self {
+        Self { gain_w: self.second_gain_w, loss_w_k: self.second_loss_w_k, ..*self }
+    }
 }
 
 /// Numbers that depend on flow and step length only.
@@ -43,6 +58,9 @@ pub(crate) struct FlowStep {
     keep: f64,
 }
 
+/// Most a standing cell may warm in one step: its loss coefficient is taken once.
+const MOST_RISE_K: f64 = 10.0;
+
 /// Cells most collectors are divided into.
 const USUAL_CELLS: usize = 6;
 
@@ -52,7 +70,7 @@ pub(crate) struct RunStep {
     /// Common loss coefficient in W/K; what a cell loses beyond it may be of either sign.
     common_w_k: f64,
     /// Step for which the shared numbers hold, in s; zero for none.
-    step_s: f64,
+    pub(crate) step_s: f64,
     per_capacity: f64,
     /// Share of the difference to the air that the common loss takes.
     lost: f64,
@@ -85,6 +103,8 @@ impl Collector {
             // A strong negative wind term must not turn a loss into a source.
             loss_w_k: (s.a1_w_m2_k + s.a3_j_m3_k * wind).max(0.0) * self.cell_m2,
             air_c: c.air_c,
+            second_gain_w: 0.0,
+            second_loss_w_k: 0.0,
         }
     }
 
@@ -100,14 +120,14 @@ impl Collector {
         drive.loss_w_k + self.cell_m2 * d * (self.spec.a2_w_m2_k2 + self.spec.a8_w_m2_k4 * d * d)
     }
 
-    /// Begins a span: the cells as they are now set the common loss of its steps.
-    pub(crate) fn begin_span(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive) {
+    /// Begins the runs of a span: the cells as they are now set the common loss of their steps.
+    pub(crate) fn begin_runs(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive) {
         step.common_w_k = self.loss_w_k(drive, mean_c(cells_c));
         step.step_s = 0.0;
     }
 
     /// Begins a stretch of a run: the loss coefficients are held as they are now.
-    pub(crate) fn begin_run(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
+    pub(crate) fn begin_stretch(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
         if step.step_s != flow.step_s {
             step.step_s = flow.step_s;
             step.per_capacity = flow.step_s / self.cell_j_k;
@@ -120,9 +140,24 @@ impl Collector {
             step.beyond.resize(cells_c.len(), 0.0);
             step.own.resize(cells_c.len(), 0.0);
         }
-        for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
-            *beyond = self.loss_w_k(drive, cell_c) * step.per_capacity - step.lost;
-            *own = step.common_own - step.driven * *beyond;
+        let (per_capacity, lost) = (step.per_capacity, step.lost);
+        let (common_own, driven) = (step.common_own, step.driven);
+        let hold = |beyond: &mut f64, own: &mut f64, cell_c: f64| {
+            *beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
+            *own = common_own - driven * *beyond;
+        };
+        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
+            <&[f64; USUAL_CELLS]>::try_from(cells_c),
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.beyond[..]),
+            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.own[..]),
+        ) {
+            for i in 0..USUAL_CELLS {
+                hold(&mut beyond[i], &mut own[i], cells_c[i]);
+            }
+        } else {
+            for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
+                hold(beyond, own, cell_c);
+            }
         }
     }
 
@@ -153,6 +188,29 @@ impl Collector {
         (drive.air_c + inlet_k, loss_k)
     }
 
+    /// Sun and loss of the whole field on the slices of a tank that stands in it, for `seconds`; returns the heat lost in J.
+    ///
+    /// Each slice takes an even share and relaxes exactly, with the loss coefficient it has at the beginning.
+    pub(crate) fn act_on_slices(
+        &self,
+        slices_c: &mut [f64],
+        drive: &Drive,
+        slice_j_k: f64,
+        seconds: f64,
+    ) -> f64 {
+        let share = self.cells as f64 / slices_c.len() as f64;
+        let gain_w = drive.gain_w * share;
+        let mut lost_j = 0.0;
+        for slice_c in slices_c {
+            let loss_w_k = self.loss_w_k(drive, *slice_c) * share;
+            let net_w = gain_w - loss_w_k * (*slice_c - drive.air_c);
+            let rise_k = net_w * seconds / slice_j_k * mean_share(loss_w_k * seconds / slice_j_k);
+            *slice_c += rise_k;
+            lost_j += gain_w * seconds - rise_k * slice_j_k;
+        }
+        lost_j
+    }
+
     /// Heat of cells' falls added up, in J.
     pub(crate) fn lost_j(&self, fall_k: f64) -> f64 {
         fall_k * self.cell_j_k
@@ -162,7 +220,7 @@ impl Collector {
     ///
     /// All cells share the decay of the mean cell's loss coefficient half a step ahead (second order); the difference of a
     /// cell's own coefficient acts on its mean, to first order. Keep steps below [`Collector::longest_stand_s`].
-    #[inline]
+    #[inline(always)]
     pub(crate) fn stand(&self, cells_c: &mut [f64], drive: &Drive, step_s: f64) -> f64 {
         let per_capacity = step_s / self.cell_j_k;
         let gained_k = drive.gain_w * per_capacity;
@@ -182,15 +240,37 @@ impl Collector {
         self.lost_j(loss_k)
     }
 
-    /// Longest step of cells standing at about `cell_c`, in s: half a time constant.
+    /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun.
     pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        0.5 * self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE)
+        let relaxing_s = self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
+        relaxing_s.min(MOST_RISE_K / self.rise_k_s(drive, cell_c).max(f64::MIN_POSITIVE))
+    }
+
+    /// Heat taken up by the field over `seconds`, in J.
+    pub(crate) fn absorbed_j(&self, drive: &Drive, seconds: f64) -> f64 {
+        drive.gain_w * self.cells as f64 * seconds
     }
 
     /// Fastest rise of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell warms.
     pub(crate) fn rise_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
         let lost_w = self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c);
         (drive.gain_w - lost_w).max(0.0) / self.cell_j_k
+    }
+
+    /// Fastest fall of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell cools.
+    pub(crate) fn fall_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
+        let lost_w = self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c);
+        (lost_w - drive.gain_w).max(0.0) / self.cell_j_k
+    }
+
+    /// Rate of change of a standing cell at `cell_c` in K/s.
+    pub(crate) fn standing_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
+        (drive.gain_w - self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c)) / self.cell_j_k
+    }
+
+    /// Heat capacity of one cell in J/K.
+    pub(crate) fn cell_j_k(&self) -> f64 {
+        self.cell_j_k
     }
 
     /// Heat content above 0 degC in J.

@@ -1,8 +1,12 @@
 //! Differential controller of the loop pump.
 
+mod duties;
+
+pub(crate) use duties::{Duty, Rest};
+
 use crate::flows::Flows;
 use crate::sensor::Sensor;
-use crate::spec::ControllerSpec;
+use crate::spec::{ControllerSpec, Duties};
 
 /// A controller ready to decide.
 #[derive(Clone, Debug)]
@@ -10,6 +14,8 @@ pub(crate) struct Controller {
     pub(crate) spec: ControllerSpec,
     pub(crate) tank_sensor: Sensor,
     pub(crate) collector_sensor: Sensor,
+    /// Nothing but differences and limits decides, at one speed.
+    pub(crate) plain: bool,
 }
 
 /// What a controller remembers.
@@ -20,12 +26,24 @@ pub(crate) struct ControllerState {
     pub(crate) tank_hold: bool,
     /// The collector's limit holds the pump off.
     pub(crate) collector_hold: bool,
+    /// A hot collector keeps a resting pump from starting.
+    pub(crate) start_hold: bool,
+    /// The tank waits for night cooling.
+    pub(crate) too_hot: bool,
     pub(crate) tank_reading_c: f64,
     pub(crate) collector_reading_c: f64,
     /// Time since the pump last changed, in s.
     pub(crate) since_change_s: u32,
     /// Time to the next decision, in s.
     pub(crate) decision_in_s: u32,
+    /// The last decision changed what the pump does, where the controller has duties.
+    pub(crate) changed: bool,
+    /// What the pump runs for, where the controller has duties.
+    pub(crate) duty: Duty,
+    /// Flow as a share of the full one.
+    pub(crate) speed_frac: f64,
+    /// Share of full flow that a timer or a module calls for.
+    pub(crate) called_frac: f64,
 }
 
 impl ControllerState {
@@ -34,17 +52,47 @@ impl ControllerState {
             pump_on: false,
             tank_hold: false,
             collector_hold: false,
+            start_hold: false,
+            too_hot: false,
             tank_reading_c: start_c,
             collector_reading_c: start_c,
             since_change_s: u32::MAX,
             decision_in_s: 0,
+            changed: false,
+            duty: Duty::Rest,
+            speed_frac: 1.0,
+            called_frac: 0.0,
         }
     }
 
+    /// Readings of collector and tank, in degC.
+    pub(crate) fn readings_c(&self) -> [f64; 2] {
+        [self.collector_reading_c, self.tank_reading_c]
+    }
+
+    /// Something keeps the pump off.
     pub(crate) fn held(&self) -> bool {
+        self.limited() || self.start_hold
+    }
+
+    /// A limit keeps the pump off.
+    fn limited(&self) -> bool {
         self.tank_hold || self.collector_hold
     }
 }
+
+/// How the readings changed in the last step of a run: from `began` to what they are now.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pace {
+    /// Readings of collector and tank at its beginning, in degC.
+    pub(crate) began: [f64; 2],
+    pub(crate) seconds: f64,
+}
+
+/// Distance from a decision at which it may be passed over in a steady run, in K (slugs of cool fluid that go round after a
+/// start are smaller), and how much faster than in the step before the readings may change.
+const SURE_K: f64 = 3.0;
+const SURE_FACTOR: f64 = 1.5;
 
 impl Controller {
     pub(crate) fn new(spec: &ControllerSpec) -> Self {
@@ -52,22 +100,31 @@ impl Controller {
             spec: *spec,
             tank_sensor: Sensor::new(&spec.tank_sensor),
             collector_sensor: Sensor::new(&spec.collector_sensor),
+            plain: spec.duties == Duties::default(),
         }
     }
 
-    /// One decision from the readings. Returns true if the pump starts.
-    pub(crate) fn decide(&self, state: &mut ControllerState) -> bool {
+    /// Reads the limits.
+    #[inline]
+    fn read_limits(&self, state: &mut ControllerState) {
         let s = &self.spec;
         state.tank_hold = hold(state.tank_hold, state.tank_reading_c, s.high_limit_c, s.high_limit_reset_k);
         state.collector_hold = s.collector_limit_c.is_some_and(|limit_c| {
             hold(state.collector_hold, state.collector_reading_c, limit_c, s.collector_limit_reset_k)
         });
+    }
+
+    /// One decision from the readings, without duties. Returns true if the pump starts.
+    #[inline]
+    fn decide(&self, state: &mut ControllerState) -> bool {
+        let s = &self.spec;
+        self.read_limits(state);
         let difference_k = state.collector_reading_c - state.tank_reading_c;
         let on = if state.pump_on {
             // Limits protect; they do not wait for the minimum time.
-            !state.held() && (difference_k > s.off_k || state.since_change_s < s.min_on_s)
+            !state.limited() && (difference_k > s.off_k || state.since_change_s < s.min_on_s)
         } else {
-            !state.held() && difference_k >= s.on_k && state.since_change_s >= s.min_off_s
+            !state.limited() && difference_k >= s.on_k && state.since_change_s >= s.min_off_s
         };
         let starts = on && !state.pump_on;
         if on != state.pump_on {
@@ -79,7 +136,18 @@ impl Controller {
 
     /// Takes the decision that is due and sets the next; counts a start.
     pub(crate) fn decide_now(&self, state: &mut ControllerState, flows: &mut Flows) {
+        if !self.plain {
+            return self.decide_duties_now(state, flows);
+        }
         flows.pump_starts += u32::from(self.decide(state));
+        state.decision_in_s = self.spec.interval_s;
+    }
+
+    /// The same for a controller with duties.
+    #[inline(never)]
+    fn decide_duties_now(&self, state: &mut ControllerState, flows: &mut Flows) {
+        self.read_limits(state);
+        flows.pump_starts += u32::from(self.decide_duty(state));
         state.decision_in_s = self.spec.interval_s;
     }
 
@@ -101,6 +169,20 @@ impl Controller {
             let over_s = (step_s - state.decision_in_s) % interval_s;
             if over_s == 0 { 0 } else { interval_s - over_s }
         };
+    }
+
+    /// True if no decision in the coming `seconds` of a steady run would stop the pump: the readings stay well away from
+    /// every limit even if they change faster than in the step before.
+    pub(crate) fn keeps_on(&self, state: &ControllerState, pace: &Pace, seconds: f64) -> bool {
+        let s = &self.spec;
+        let [collector_c, tank_c] = state.readings_c();
+        let ahead = SURE_FACTOR * seconds / pace.seconds;
+        let collector_k = ahead * (collector_c - pace.began[0]);
+        let tank_k = ahead * (tank_c - pace.began[1]);
+        let fall_k = (tank_k - collector_k).max(0.0);
+        collector_c - tank_c - fall_k > s.off_k + SURE_K
+            && tank_c + tank_k.max(0.0) + SURE_K < s.high_limit_c
+            && s.collector_limit_c.is_none_or(|limit_c| collector_c + collector_k.max(0.0) + SURE_K < limit_c)
     }
 
     /// Longest time in s that may pass until a decision could start the pump, if the difference cannot grow faster than

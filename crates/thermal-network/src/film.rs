@@ -3,10 +3,10 @@
 use crate::fluid::Fluid;
 
 /// Reynolds number up to which flow in a tube stays laminar.
-const LAMINAR_RE: f64 = 2300.0;
+pub(crate) const LAMINAR_RE: f64 = 2300.0;
 
 /// Reynolds number from which it is fully turbulent.
-const TURBULENT_RE: f64 = 4000.0;
+pub(crate) const TURBULENT_RE: f64 = 4000.0;
 
 /// Nusselt number of laminar flow in a long tube with even heat flux (48/11, any textbook of heat transfer).
 const LAMINAR_NU: f64 = 4.36;
@@ -62,6 +62,26 @@ fn turbulent_nusselt(reynolds: f64, prandtl: f64) -> f64 {
     let eighth = 1.0 / (8.0 * root * root);
     let slope = libm::cbrt(prandtl) * libm::cbrt(prandtl) - 1.0;
     eighth * (reynolds - 1000.0) * prandtl / (1.0 + 12.7 * eighth.sqrt() * slope)
+}
+
+/// Reynolds number up to which flow in a coil stays laminar, `2300 (1 + 8.6 c^0.45)`; `curvature` c is the tube's bore as a
+/// share of the coil's diameter (Schmidt 1967, from memory).
+pub(crate) fn coil_critical_reynolds(curvature: f64) -> f64 {
+    LAMINAR_RE * (1.0 + 8.6 * libm::pow(curvature, 0.45))
+}
+
+/// Nusselt number in a coiled tube of this curvature (Schmidt 1967, from memory).
+///
+/// Laminar: `3.65 + 0.08 (1 + 0.8 c^0.9) Re^m Pr^(1/3)`, `m = 0.5 + 0.2903 c^0.194`. Beyond the critical number the straight
+/// tube's value ([`tube_nusselt`]) times `1 + 3.6 (1 - c) c^0.8`.
+pub(crate) fn coil_nusselt(reynolds: f64, prandtl: f64, curvature: f64) -> f64 {
+    if reynolds <= coil_critical_reynolds(curvature) {
+        let power = 0.5 + 0.2903 * libm::pow(curvature, 0.194);
+        let rise = 0.08 * (1.0 + 0.8 * libm::pow(curvature, 0.9));
+        3.65 + rise * libm::pow(reynolds, power) * libm::cbrt(prandtl)
+    } else {
+        tube_nusselt(reynolds, prandtl) * (1.0 + 3.6 * (1.0 - curvature) * libm::pow(curvature, 0.8))
+    }
 }
 
 /// Film coefficient of a surface outdoors in W/(m2 K): `5.7 + 3.8 u` (McAdams 1954) with the wind `wind_m_s` at the surface.

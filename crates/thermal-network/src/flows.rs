@@ -31,6 +31,32 @@ pub struct Conditions {
     /// Bit `i` set: element `i` (counted through all tanks, whatever heats it) may run; the next bit is the flow-through
     /// heater's.
     pub elements_allowed: u32,
+    /// Position of the house's own valves and pumps.
+    pub orders: Orders,
+    /// The timer of a [`crate::spec::PumpDrive::Timer`] is on.
+    pub timer_on: bool,
+    /// Sun and sky on the plane of a second collector field.
+    pub second_field: FieldSun,
+}
+
+/// Sun and sky on the plane of a collector field, as in [`Conditions`].
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct FieldSun {
+    /// Irradiance weighted by the angle modifiers, in W/m2.
+    pub effective_w_m2: f64,
+    /// Plain irradiance in W/m2.
+    pub plane_w_m2: f64,
+    /// Sky long-wave minus that of a black body at air temperature, in W/m2.
+    pub net_sky_w_m2: f64,
+}
+
+/// What people and clocks ask of the pipe work, where it is fitted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Orders {
+    /// The bypass is turned by hand: the first tank's water goes straight to the house.
+    pub bypassed: bool,
+    /// The recirculation pump runs.
+    pub recirculates: bool,
 }
 
 /// A draw at the tap, through the mixing valve.
@@ -104,6 +130,16 @@ pub struct Flows {
     pub pump_s: f64,
     /// Starts of the loop pump.
     pub pump_starts: u32,
+    /// Times a drained loop was filled.
+    pub refills: u32,
+    /// Heat taken from the tank to keep the collector from freezing.
+    pub freeze_j: f64,
+    /// Heat taken from the tank to cool it.
+    pub night_cooling_j: f64,
+    /// Heat given up by the loop to its dump.
+    pub dump_j: f64,
+    /// Heat taken from the tank by natural circulation that ran backwards.
+    pub back_flow_j: f64,
     /// Time the hottest slice of the first tank was at or above the high limit.
     pub above_limit_s: f64,
     /// Time with over 100 W/m2 on the plane, the pump held off by a limit and the collector above 120 degC.
@@ -118,9 +154,57 @@ pub struct Flows {
     pub tank_steps: u64,
     /// Loop substeps taken with the pump on.
     pub loop_steps: u64,
+    /// What crossed in the pipe work between tanks and taps.
+    pub plumbing: PlumbingFlows,
+}
+
+/// Sums over a span for the pipe work, in J.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct PlumbingFlows {
+    /// Heat that passing water left in the pipe between the tanks.
+    pub between_gain_j: f64,
+    /// Loss of the pipe between the tanks.
+    pub between_loss_j: f64,
+    /// Heat that circulating water left in the recirculation loop.
+    pub recirculation_gain_j: f64,
+    /// Loss of the recirculation loop, running and standing.
+    pub recirculation_loss_j: f64,
+    /// Electricity of the recirculation pump.
+    pub recirculation_pump_j: f64,
+    /// Heat the transfer pump brought to the second tank.
+    pub transferred_j: f64,
+    /// Electricity of the transfer pump.
+    pub transfer_pump_j: f64,
+    /// Part of both pumps' electricity that warmed the water.
+    pub pump_heat_j: f64,
+    /// Heat that recirculation and transfer carried out of each tank, above that with which the water came in.
+    pub circulated_j: [f64; MAX_TANKS],
+}
+
+impl PlumbingFlows {
+    /// Adds the sums of a later span.
+    fn add(&mut self, later: &Self) {
+        self.between_gain_j += later.between_gain_j;
+        self.between_loss_j += later.between_loss_j;
+        self.recirculation_gain_j += later.recirculation_gain_j;
+        self.recirculation_loss_j += later.recirculation_loss_j;
+        self.recirculation_pump_j += later.recirculation_pump_j;
+        self.transferred_j += later.transferred_j;
+        self.transfer_pump_j += later.transfer_pump_j;
+        self.pump_heat_j += later.pump_heat_j;
+        for tank in 0..MAX_TANKS {
+            self.circulated_j[tank] += later.circulated_j[tank];
+        }
+    }
 }
 
 impl Conditions {
+    /// The same with the plane of the second field in place of the first's.
+    pub(crate) fn at_second_field(&self) -> Self {
+        let FieldSun { effective_w_m2, plane_w_m2, net_sky_w_m2 } = self.second_field;
+        Self { effective_w_m2, plane_w_m2, net_sky_w_m2, ..*self }
+    }
+
     /// Temperature of one of the spaces, in degC.
     #[inline]
     pub fn surroundings_c(&self, surroundings: Surroundings) -> f64 {
@@ -181,6 +265,11 @@ impl Flows {
         self.tap_m3 += later.tap_m3;
         self.pump_s += later.pump_s;
         self.pump_starts += later.pump_starts;
+        self.refills += later.refills;
+        self.freeze_j += later.freeze_j;
+        self.night_cooling_j += later.night_cooling_j;
+        self.dump_j += later.dump_j;
+        self.back_flow_j += later.back_flow_j;
         self.above_limit_s += later.above_limit_s;
         self.stagnation_s += later.stagnation_s;
         self.tank_mean_k_s += later.tank_mean_k_s;
@@ -188,5 +277,16 @@ impl Flows {
         self.hottest_collector_c = self.hottest_collector_c.max(later.hottest_collector_c);
         self.tank_steps += later.tank_steps;
         self.loop_steps += later.loop_steps;
+        self.plumbing.add(&later.plumbing);
+    }
+}
+
+/// Share of a step during which a temperature that goes straight from one value to another is at or above a limit.
+pub(crate) fn share_above(before_c: f64, after_c: f64, limit_c: f64) -> f64 {
+    match (before_c >= limit_c, after_c >= limit_c) {
+        (true, true) => 1.0,
+        (false, false) => 0.0,
+        (true, false) => (before_c - limit_c) / (before_c - after_c),
+        (false, true) => (after_c - limit_c) / (after_c - before_c),
     }
 }

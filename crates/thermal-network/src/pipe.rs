@@ -23,6 +23,9 @@ const PARCELS: usize = 64;
 /// Shares of a run's content that are no share: what rounding leaves at a border between runs.
 const SLIVER_FRAC: f64 = 1e-9;
 
+/// Fluid that stays on the walls of a drained pipe as a share of its content (assumed; a pipe of no wall must hold something).
+const WETTED_FRAC: f64 = 0.01;
+
 /// A pipe ready to step: its runs along the flow.
 #[derive(Clone, Debug)]
 pub(crate) struct Pipe {
@@ -34,8 +37,9 @@ pub(crate) struct Pipe {
 /// A run ready to step.
 #[derive(Clone, Debug)]
 pub(crate) struct PipeRun {
-    /// Heat capacity of fluid and wall in J/K.
+    /// Heat capacity of fluid and wall in J/K, and of the fluid alone.
     content_j_k: f64,
+    fluid_j_k: f64,
     length_m: f64,
     /// Resistance of inner film and insulation in m K/W.
     inner_m_k_w: f64,
@@ -50,8 +54,7 @@ impl PipeRun {
     /// `flow_m3_s` is the design flow, for the inside film where none is given.
     fn new(spec: &PipeRunSpec, fluid: &Fluid, loop_c: f64, flow_m3_s: f64) -> Self {
         let bore_m2 = PI / 4.0 * spec.bore_m * spec.bore_m;
-        let content_j_m_k = bore_m2 * fluid.density_kg_m3(loop_c) * fluid.specific_heat_j_kg_k(loop_c)
-            + spec.wall_capacity_j_m_k;
+        let fluid_j_m_k = bore_m2 * fluid.density_kg_m3(loop_c) * fluid.specific_heat_j_kg_k(loop_c);
         let outer_m = spec.tube_outer_m + 2.0 * spec.insulation_m;
         let flow = TubeFlow {
             fluid: *fluid,
@@ -68,7 +71,8 @@ impl PipeRun {
         };
         let indoors = spec.surroundings != Surroundings::Outdoor;
         Self {
-            content_j_k: content_j_m_k * spec.length_m,
+            content_j_k: (fluid_j_m_k + spec.wall_capacity_j_m_k) * spec.length_m,
+            fluid_j_k: fluid_j_m_k * spec.length_m,
             length_m: spec.length_m,
             inner_m_k_w: 1.0 / (PI * spec.bore_m * inner_film) + insulation_m_k_w,
             outside_m: PI * outer_m,
@@ -81,12 +85,30 @@ impl PipeRun {
     fn lossless(content_j_k: f64) -> Self {
         Self {
             content_j_k,
+            fluid_j_k: content_j_k,
             length_m: 0.0,
             inner_m_k_w: 1.0,
             outside_m: 1.0,
             outer_film_w_m2_k: Some(INDOOR_FILM_W_M2_K),
             surroundings: Surroundings::TankRoom,
         }
+    }
+
+    /// A vessel of a given loss.
+    fn vessel(content_j_k: f64, loss_w_k: f64, surroundings: Surroundings) -> Self {
+        Self {
+            length_m: loss_w_k,
+            inner_m_k_w: 1.0,
+            // Its loss is given as a whole: no further resistance outside.
+            outside_m: f64::INFINITY,
+            surroundings,
+            ..Self::lossless(content_j_k)
+        }
+    }
+
+    /// The same run empty.
+    fn drained(&self) -> Self {
+        Self { content_j_k: self.content_j_k - (1.0 - WETTED_FRAC) * self.fluid_j_k, ..self.clone() }
     }
 
     /// Loss of the whole run in W/K.
@@ -111,8 +133,6 @@ pub(crate) struct PipeStep {
 struct RunStep {
     around_c: f64,
     loss_w_k: f64,
-    /// Shares of a difference kept on the way through the part in the pipe's first half, and in its second.
-    keeps: [f64; 2],
 }
 
 /// A way through part of a pipe: the fluid at `T` falls by `share T - base_k`.
@@ -152,6 +172,28 @@ impl Pipe {
         Self { runs, content_j_k }
     }
 
+    /// The same pipe with its ends changed over.
+    pub(crate) fn reversed(&self) -> Self {
+        Self { runs: self.runs.iter().rev().cloned().collect(), content_j_k: self.content_j_k }
+    }
+
+    /// The same pipe empty.
+    pub(crate) fn drained(&self) -> Self {
+        let runs: Vec<PipeRun> = self.runs.iter().map(PipeRun::drained).collect();
+        Self { content_j_k: runs.iter().map(|run| run.content_j_k).sum(), runs }
+    }
+
+    /// Puts a vessel of a given loss at the pipe's end.
+    pub(crate) fn end_in_vessel(&mut self, content_j_k: f64, loss_w_k: f64, surroundings: Surroundings) {
+        self.runs.push(PipeRun::vessel(content_j_k, loss_w_k, surroundings));
+        self.content_j_k += content_j_k;
+    }
+
+    /// Heat capacity of each run along the flow, in J/K.
+    pub(crate) fn runs_j_k(&self) -> impl DoubleEndedIterator<Item = f64> + ExactSizeIterator {
+        self.runs.iter().map(|run| run.content_j_k)
+    }
+
     /// Makes the pipe hold at least `least_j_k`, by a run that only holds fluid.
     pub(crate) fn fill_to(&mut self, least_j_k: f64) {
         if self.content_j_k < least_j_k {
@@ -165,20 +207,26 @@ impl Pipe {
         PipeStep { runs: vec![RunStep::default(); self.runs.len()], ..PipeStep::default() }
     }
 
-    /// Brings `step` to the present surroundings; `flow_w_k` where flow or wind have changed since the last time.
-    pub(crate) fn renew(&self, step: &mut PipeStep, c: &Conditions, flow_w_k: Option<f64>) {
+    /// Brings `step` to the present surroundings, and its losses to the wind where that has changed.
+    pub(crate) fn surround(&self, step: &mut PipeStep, c: &Conditions, windy: bool) {
+        for (run, now) in self.runs.iter().zip(&mut step.runs) {
+            now.around_c = c.surroundings_c(run.surroundings);
+            if windy {
+                now.loss_w_k = run.loss_w_k(c.wind_m_s);
+            }
+        }
+    }
+
+    /// Prepares the ways through both halves of the pipe at a flow.
+    pub(crate) fn lead_through(&self, step: &mut PipeStep, flow_w_k: f64) {
         let half_j_k = 0.5 * self.content_j_k;
         let mut before_j_k = 0.0;
         let mut halves = [(1.0, 0.0); 2];
-        for (run, now) in self.runs.iter().zip(&mut step.runs) {
-            now.around_c = c.surroundings_c(run.surroundings);
-            if let Some(flow_w_k) = flow_w_k {
-                now.loss_w_k = run.loss_w_k(c.wind_m_s);
-                let first = ((half_j_k - before_j_k) / run.content_j_k).clamp(0.0, 1.0);
-                now.keeps = [first, 1.0 - first].map(|share| decay(share * now.loss_w_k / flow_w_k));
-            }
+        for (run, now) in self.runs.iter().zip(&step.runs) {
+            let first = ((half_j_k - before_j_k) / run.content_j_k).clamp(0.0, 1.0);
             before_j_k += run.content_j_k;
-            for ((kept, base_c), keep) in halves.iter_mut().zip(now.keeps) {
+            let keeps = [first, 1.0 - first].map(|share| decay(share * now.loss_w_k / flow_w_k));
+            for ((kept, base_c), keep) in halves.iter_mut().zip(keeps) {
                 *kept *= keep;
                 *base_c = keep * *base_c + (1.0 - keep) * now.around_c;
             }
@@ -225,6 +273,31 @@ impl PipeContent {
         content.j_k[0] = content_j_k;
         content.c[0] = start_c;
         content
+    }
+
+    /// Nothing yet; parcels must be let in before any is taken out.
+    pub(crate) fn empty() -> Self {
+        Self { len: 0, ..Self::new(0.0, 0.0) }
+    }
+
+    /// Turns the pipe round: the inlet end becomes the outlet end.
+    pub(crate) fn reverse(&mut self) {
+        for parcel in 0..self.len / 2 {
+            let (a, b) = (self.at(parcel), self.at(self.len - 1 - parcel));
+            self.j_k.swap(a, b);
+            self.c.swap(a, b);
+        }
+    }
+
+    /// Sets the temperature of the parcel next to leave, in degC.
+    pub(crate) fn set_oldest_c(&mut self, c: f64) {
+        self.c[self.first] = c;
+    }
+
+    /// Mean temperature in degC; not a number for a pipe that holds nothing.
+    pub(crate) fn mean_c(&self) -> f64 {
+        let held_j_k: f64 = (0..self.len).map(|parcel| self.j_k[self.at(parcel)]).sum();
+        self.content_j() / held_j_k
     }
 
     /// Lets a parcel in at the inlet end.
@@ -301,6 +374,11 @@ impl PipeContent {
     /// Temperature of the parcel next to leave, in degC.
     pub(crate) fn oldest_c(&self) -> f64 {
         self.c[self.first]
+    }
+
+    /// Temperature of the parcel that came in last, in degC.
+    pub(crate) fn newest_c(&self) -> f64 {
+        self.c[self.at(self.len - 1)]
     }
 
     fn merge_newest(&mut self) {

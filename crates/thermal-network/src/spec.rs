@@ -2,6 +2,18 @@
 //!
 //! Heights are shares of a tank's height, 0 at the bottom and 1 at the top. Everything is SI; temperatures in degC.
 
+mod kind;
+mod plumbing;
+
+pub use kind::{
+    DrainbackSpec, DumpSpec, Duties, FreezeSpec, LoopKind, NaturalSpec, NightCoolingSpec, PumpDrive,
+    SecondFieldSpec,
+};
+pub use plumbing::{
+    Around, BypassSpec, InletMixingSpec, PlumbingSpec, RecirculationSpec, TransferSpec, WaterPipeSpec,
+    WaterPumpSpec,
+};
+
 use crate::fluid::Fluid;
 
 /// A whole plant: the tanks in the order in which drawn water passes them, and the collector loop that heats the first.
@@ -11,6 +23,8 @@ pub struct PlantSpec {
     pub solar_loop: Option<LoopSpec>,
     /// One or two tanks; cold water enters the first, hot water leaves the last. The loop heats the first.
     pub tanks: Vec<TankSpec>,
+    /// What joins the tanks to each other and to the house.
+    pub plumbing: PlumbingSpec,
     /// A heater the drawn water passes after the last tank, if any.
     pub flow_heater: Option<FlowHeaterSpec>,
     /// Step lengths.
@@ -31,7 +45,7 @@ pub struct Numerics {
 
 impl Default for Numerics {
     fn default() -> Self {
-        Self { loop_step_s: 30.0, tank_step_s: 300, quiet_step_s: 3600 }
+        Self { loop_step_s: 60.0, tank_step_s: 300, quiet_step_s: 3600 }
     }
 }
 
@@ -52,6 +66,10 @@ pub struct LoopSpec {
     pub exchanger: ExchangerSpec,
     /// Differential controller.
     pub controller: ControllerSpec,
+    /// What the loop does at rest, and what moves it.
+    pub kind: LoopKind,
+    /// A second field on another plane, side by side with the first, with [`LoopKind::Filled`].
+    pub second_field: Option<SecondFieldSpec>,
 }
 
 /// Coefficients of ISO 9806:2017 on one reference area, for the whole field.
@@ -100,7 +118,7 @@ impl Default for CollectorSpec {
     }
 }
 
-/// Circulating pump of constant flow.
+/// Circulating pump; at full speed its flow is constant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PumpSpec {
     /// Flow of the whole field while running.
@@ -249,6 +267,8 @@ pub struct ControllerSpec {
     pub min_on_s: u32,
     /// The pump rests at least this long, in s.
     pub min_off_s: u32,
+    /// What else it does.
+    pub duties: Duties,
 }
 
 /// A vertical cylindrical tank of equal slices, numbered from the bottom.

@@ -1,11 +1,14 @@
 //! What changes while a plant runs: its state, and working memory that is no state.
 
 use crate::backup::element::ElementState;
-use crate::controller::ControllerState;
+use crate::controller::{ControllerState, Pace};
 use crate::exchanger::coil::CoilStep;
 use crate::flows::Conditions;
+use crate::loop_kind::Kind;
+use crate::loop_kind::natural::mirror_run;
 use crate::pipe::PipeContent;
 use crate::plant::Plant;
+use crate::plumbing::PlumbingState;
 use crate::solar_loop::LoopRun;
 use crate::tank::flow::Circulation;
 
@@ -32,15 +35,29 @@ pub struct State {
     pub(crate) warming_draw_m3_s: Option<f64>,
     /// Capacity flow the loop would have at its present temperature, in W/K.
     pub(crate) flow_w_k: f64,
+    /// Water in the pipes between tanks and taps, and their valves.
+    pub(crate) plumbing: PlumbingState,
+    /// A drainback loop stands empty.
+    pub(crate) drained: bool,
+    /// Time for which its pump has been filling it, in s.
+    pub(crate) filled_s: u32,
 }
 
 /// Working memory of a step; holds nothing that a result depends on.
 #[derive(Clone, Debug, Default)]
 pub struct Scratch {
     pub(crate) loop_run: LoopRun,
+    /// The same for a loop that runs backwards.
+    pub(crate) mirror_run: LoopRun,
     pub(crate) coil: CoilStep,
     /// Stream between loop and tank in the present step.
     pub(crate) circulation: Option<Circulation>,
+    /// Time for which loss and conduction are done already, in s; none between spans.
+    pub(crate) stood_ahead_s: u32,
+    /// The loop ran in the present step.
+    pub(crate) ran: bool,
+    /// How the readings changed in the last step of a run, within a span.
+    pub(crate) pace: Option<Pace>,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
     /// The first tank before the loop's heat came in.
@@ -63,6 +80,9 @@ impl State {
             coil_trend_s: 0.0,
             warming_draw_m3_s: None,
             flow_w_k: 0.0,
+            plumbing: PlumbingState::new(plant.plumbing(), start_c),
+            drained: plant.solar.as_ref().is_some_and(|solar| matches!(solar.kind, Kind::Drainback(_))),
+            filled_s: 0,
         }
     }
 
@@ -123,6 +143,7 @@ impl Scratch {
             term: vec![0.0; most],
             next: vec![0.0; most],
             loop_run: LoopRun::new(plant.solar.as_ref()),
+            mirror_run: mirror_run(plant.solar.as_ref()),
             ..Self::default()
         }
     }

@@ -1,7 +1,6 @@
 //! `suncask weather FILE`.
 
 use std::fmt::Write as _;
-use std::path::Path;
 
 use super::super::{Failure, out};
 use super::{Look, numbers};
@@ -11,9 +10,6 @@ use crate::weather::{self, Layout, Site, WeatherYear, calendar};
 
 const FOOT_M: f64 = 0.3048;
 const MILE_PER_HOUR_M_S: f64 = 0.447_04;
-
-/// Pictures as PNG are drawn at twice their size on paper.
-const PNG_SCALE: f32 = 2.0;
 
 pub(super) fn on_plane(year: &WeatherYear, plane: &str, albedo: f64) -> Result<(), Failure> {
     let Some([tilt_deg, azimuth_deg]) = numbers(plane) else {
@@ -41,19 +37,8 @@ pub(super) fn look(year: &WeatherYear, arguments: &Look) -> Result<(), Failure> 
         let _ = writeln!(text, "\n{}", out::lines(&year.warnings));
     }
     let stem = arguments.file.file_stem().unwrap_or_default().to_string_lossy();
-    let folder = arguments.out.as_deref().unwrap_or(Path::new(""));
-    if !folder.as_os_str().is_empty() {
-        std::fs::create_dir_all(folder).map_err(|error| {
-            Failure::input(format_args!("cannot make the folder {}: {error}", folder.display()))
-        })?;
-    }
-    for (what, svg) in pictures(year, &sums, units) {
-        let name = format!("{stem}-weather-{what}");
-        let svg_path = folder.join(format!("{name}.svg"));
-        out::save(&svg_path, svg.as_bytes())?;
-        out::save(&folder.join(format!("{name}.png")), &picture::png(&svg, PNG_SCALE))?;
-        let _ = write!(text, "\nPicture: {} and .png", svg_path.display());
-    }
+    let stem = format!("{stem}-weather");
+    text.push_str(&out::pictures(arguments.out.as_deref(), &stem, &pictures(year, &sums, units))?);
     out::print(&text)
 }
 

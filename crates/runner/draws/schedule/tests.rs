@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use super::*;
-use crate::draws::clock::DAY_S;
-use crate::job::{DaySpan, Purpose};
+use crate::draws::clock::{DAY_S, YEAR_S, is_weekend, month_of};
+use crate::job::{DaySpan, Event, Guests, Pattern, Purpose};
 
 const MONDAY: Calendar = Calendar { first_weekday: 0, daylight_saving: None };
 const USABLE_C: f64 = 40.5;
@@ -18,7 +18,13 @@ fn events(day: Vec<Event>) -> WaterUse {
 }
 
 fn with_pattern(pattern: Pattern) -> WaterUse {
-    WaterUse { pattern, month_factor: [1.0; 12], absences: Vec::new(), usable_c: USABLE_C }
+    WaterUse {
+        pattern,
+        month_factor: [1.0; 12],
+        absences: Vec::new(),
+        guests: Vec::new(),
+        usable_c: USABLE_C,
+    }
 }
 
 fn hourly(weekday_frac: [f64; 24], weekend_frac: [f64; 24], minutes: u32) -> WaterUse {
@@ -96,6 +102,17 @@ fn months_scale_the_flow_and_absences_stop_it() {
     assert_close(volume_of_days(&year, 32, 59), 28.0 * 1.5 * 0.242);
     assert_eq!(volume_of_days(&year, 182, 212), 0.0, "a factor of 0 gives no segment");
     assert_close(volume_of_days(&year, 335, 365), 25.0 * 0.242);
+}
+
+#[test]
+fn guests_draw_more_and_meet_in_their_factors() {
+    let mut water_use = hourly(only_hour(6), only_hour(6), 10);
+    let guests = |first, last, factor| Guests { days: DaySpan { first, last }, factor };
+    water_use.guests = vec![guests(355, 3, 1.5), guests(3, 4, 2.0)];
+    let year = DrawYear::build(&water_use, &MONDAY);
+    for (day, factor) in [(1, 1.5), (2, 1.5), (3, 3.0), (4, 2.0), (5, 1.0), (354, 1.0), (355, 1.5)] {
+        assert_close(volume_of_days(&year, day, day), factor * 0.242);
+    }
 }
 
 #[test]
@@ -192,6 +209,7 @@ proptest! {
             pattern: Pattern::Events { weekday: weekday.clone(), weekend: weekend.clone() },
             month_factor,
             absences: vec![absence],
+            guests: Vec::new(),
             usable_c: USABLE_C,
         };
         let year = DrawYear::build(&water_use, &calendar);

@@ -1,14 +1,13 @@
 //! Backup of the solar tank: one `[backup]`, or several `[[backup]]`, electric elements in it or a flow-through heater behind
-//! it; and `[backup_tank]`, a storage heater behind it.
+//! it.
 
-use thermal_network::spec::{ElementSpec, FlowHeaterSpec, SensorSpec, SourceSpec, Surroundings, TankSpec};
+use thermal_network::spec::{ElementSpec, FlowHeaterSpec, SensorSpec, SourceSpec};
 
 use super::section::Section;
-use super::storage_heater::{self, Fired};
-use super::tank::{Tank, height, room};
+use super::tank::{Tank, height};
 use super::{COMMON, flow_through};
+use crate::job::Permission;
 use crate::job::quantity::{Kind, when};
-use crate::job::{Permission, Room};
 use crate::problem::{Problem, Severity};
 
 /// Elements from the top down, and when each may run.
@@ -18,17 +17,8 @@ pub(super) struct Backup<'r> {
     pub sections: Vec<Section<'r>>,
     pub hours: Vec<Permission>,
     pub interlock: bool,
-    /// A storage heater behind the solar tank.
-    pub tank: Option<BackupTank>,
     /// A flow-through heater behind the last tank, and where it stands in the file.
     pub flow: Option<FlowThrough<'r>>,
-}
-
-/// A storage heater that the solar tank feeds.
-pub(super) struct BackupTank {
-    pub spec: TankSpec,
-    pub room: Room,
-    pub hours: Permission,
 }
 
 /// A flow-through heater behind the last tank.
@@ -46,11 +36,10 @@ enum BackupKind {
     None,
 }
 
-pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
+/// Backup in the tank the sun heats; where a second tank has its own (`elsewhere`), there is none unless it is given.
+pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank, elsewhere: bool) -> Backup<'r> {
     let mut sections = root.sections("backup");
-    let tank_given = root.section("backup_tank").is_given();
-    // Where a second tank heats, the sun has the first to itself.
-    if sections.is_empty() && !tank_given {
+    if sections.is_empty() && !elsewhere {
         sections.push(root.section("backup"));
     }
     let mut elements = Vec::new();
@@ -87,15 +76,8 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
         &[("upper first", true), ("none", false)],
         ("upper first", "two elements never run together in household heaters (common practice)"),
     );
-    let heater = tank_given.then(|| backup_tank(&root.section("backup_tank"), tank));
-    let mut backup = Backup {
-        elements: Vec::new(),
-        sections: Vec::new(),
-        hours: Vec::new(),
-        interlock,
-        tank: heater,
-        flow,
-    };
+    let mut backup =
+        Backup { elements: Vec::new(), sections: Vec::new(), hours: Vec::new(), interlock, flow };
     for (element, hours, section) in elements {
         backup.elements.push(element);
         backup.hours.push(hours);
@@ -104,22 +86,7 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank) -> Backup<'r> {
     backup
 }
 
-/// A storage heater behind the solar tank.
-fn backup_tank(section: &Section<'_>, solar: &Tank) -> BackupTank {
-    let fired = section.choice(
-        "kind",
-        &[("gas heater", Fired::Gas), ("heat pump heater", Fired::HeatPump)],
-        ("gas heater", "the usual storage heater behind a solar tank (common practice)"),
-    );
-    let mut spec = storage_heater::read(section, fired, solar);
-    spec.surroundings = Surroundings::SecondTankRoom;
-    let room = section
-        .words_or("stands_in", ("68 F", "a heated room (common practice)"), room, |_| String::new())
-        .unwrap_or(Room::Steady(f64::NAN));
-    BackupTank { spec, room, hours: hours(section) }
-}
-
-fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
+pub(super) fn element(section: &Section<'_>, tank_m: f64) -> ElementSpec {
     let height_frac = height(
         section,
         "height",
@@ -180,9 +147,15 @@ pub(super) fn sensor(section: &Section<'_>, [offset, seat, lag]: [&'static str; 
     }
 }
 
-fn hours(section: &Section<'_>) -> Permission {
+/// When a timer lets something run.
+pub(super) fn hours(section: &Section<'_>) -> Permission {
+    clock(section, ("always", "no timer"))
+}
+
+/// `hours`, `weekdays` and `dates` of a timer; the default is that of its hours.
+pub(super) fn clock(section: &Section<'_>, hours: (&str, &str)) -> Permission {
     let none = |_: &Vec<(u32, u32)>| String::new();
-    let minutes = section.words_or("hours", ("always", "no timer"), when::hours, none).unwrap_or_default();
+    let minutes = section.words_or("hours", hours, when::hours, none).unwrap_or_default();
     let weekdays = section.words_or("weekdays", ("every day", "no timer"), when::weekdays, |_| String::new());
     let days = section
         .words_or("dates", ("all year", "no timer"), when::days, |_| String::new())

@@ -1,9 +1,9 @@
 //! Checks of heaters behind the solar tank, and of the energy they buy beside that of the heater without sun.
 
-use thermal_network::spec::{Energy, FlowHeaterSpec, SourceSpec};
+use thermal_network::spec::{Energy, FlowHeaterSpec, SourceSpec, TankSpec};
 
 use super::backup::Backup;
-use super::heights::{hottest_use_c, level};
+use super::heights::level;
 use super::section::Section;
 use super::tank::WATER;
 use crate::job::{Baseline, Pattern, WaterUse};
@@ -19,11 +19,15 @@ pub(super) struct Present<'a> {
 /// Rise of the coldest water that counts as usual, in K: 50 to 120 F, rounded.
 const USUAL_RISE_K: f64 = 40.0;
 
-pub(super) fn check(root: &Section<'_>, backup: &Backup<'_>, water_use: &WaterUse, present: &Present<'_>) {
-    let wanted_c = hottest_use_c(water_use);
-    flow_through(backup, wanted_c);
-    backup_tank(root, backup, wanted_c);
-    energies(root, backup, present.burns);
+pub(super) fn check(
+    root: &Section<'_>,
+    backup: &Backup<'_>,
+    second: Option<&TankSpec>,
+    water_use: &WaterUse,
+    present: &Present<'_>,
+) {
+    flow_through(backup, water_use.pattern.hottest_use_c());
+    energies(root, backup, second, present.burns);
     if let Some(flow) = &backup.flow {
         trickle(&flow.section, &flow.spec, water_use);
     }
@@ -42,6 +46,8 @@ fn trickle(section: &Section<'_>, heater: &FlowHeaterSpec, water_use: &WaterUse)
         Pattern::Events { weekday, weekend } => {
             weekday.iter().chain(weekend).map(|event| event.flow_m3_s).fold(0.0, f64::max)
         }
+        Pattern::Dated(draws) => draws.iter().map(|dated| dated.event.flow_m3_s).fold(0.0, f64::max),
+        Pattern::Random(draws) => draws.kinds.iter().map(|kind| kind.flow_m3_s).fold(0.0, f64::max),
     };
     if most_m3_s * WATER.0 * WATER.1 * USUAL_RISE_K < heater.least_w {
         let what = "no draw is large enough to light the flow-through heater";
@@ -85,26 +91,9 @@ fn flow_through(backup: &Backup<'_>, wanted_c: f64) {
     }
 }
 
-fn backup_tank(root: &Section<'_>, backup: &Backup<'_>, wanted_c: f64) {
-    let Some(heater) = backup.tank.as_ref().filter(|_| backup.flow.is_none()) else { return };
-    // The burner or the compressor stands last.
-    let Some(main) = heater.spec.elements.last() else { return };
-    if main.set_c - main.band_k < wanted_c - 1e-9 {
-        let what = format!(
-            "the backup tank comes on at {} only, below the {} wanted at the tap",
-            level(main.set_c - main.band_k),
-            level(wanted_c)
-        );
-        let problem = Problem::new(Severity::Warning, what)
-            .label("thermostat minus band")
-            .help("raise the thermostat or narrow its band if water should never come cooler");
-        root.section("backup_tank").report("set_temperature", problem);
-    }
-}
-
 /// A note where gas is set against electricity.
-fn energies(root: &Section<'_>, backup: &Backup<'_>, present_burns: bool) {
-    let in_tank = backup.tank.iter().flat_map(|heater| &heater.spec.elements);
+fn energies(root: &Section<'_>, backup: &Backup<'_>, second: Option<&TankSpec>, present_burns: bool) {
+    let in_tank = second.into_iter().flat_map(|heater| &heater.elements);
     let burns = backup.flow.as_ref().is_some_and(|flow| flow.spec.energy == Energy::Fuel)
         || in_tank.clone().any(|element| matches!(element.source, SourceSpec::Burner(_)));
     let electric = !backup.elements.is_empty()

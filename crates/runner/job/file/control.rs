@@ -1,11 +1,16 @@
 //! `[controller]` and `[pump]`.
 
+use thermal_network::hydraulics::Circuit;
 use thermal_network::spec::{ControllerSpec, PumpFlow, PumpSpec};
 
 use super::COMMON;
 use super::backup::sensor;
+use super::duties;
+use super::hydraulics;
+use super::kind::Word;
 use super::section::Section;
 use super::tank::{Tank, height};
+use crate::job::Permission;
 use crate::job::quantity::Kind;
 use crate::problem::{Problem, Severity};
 
@@ -13,9 +18,11 @@ use crate::problem::{Problem, Severity};
 pub(super) struct Controller {
     pub spec: ControllerSpec,
     pub power_w: f64,
+    /// Hours of the pump's timer, if it has one.
+    pub timer: Option<Permission>,
 }
 
-pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
+pub(super) fn controller(root: &Section<'_>, tank: &Tank, word: Word) -> Controller {
     let section = root.section("controller");
     let difference = |key, usual: (&'static str, &'static str), default, source| {
         section
@@ -40,6 +47,7 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
                 );
         section.report("off_difference", problem);
     }
+    let read = duties::read(root, word, off_k);
     let time =
         |key, default, source| section.ask(key, &[Kind::Duration]).possible("0 s", "1 h").or(default, source);
     let spec = ControllerSpec {
@@ -82,6 +90,7 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
             as u32,
         min_on_s: time("min_on", "0 s", "no minimum unless given") as u32,
         min_off_s: time("min_off", "0 s", "no minimum unless given") as u32,
+        duties: read.duties,
     };
     if spec.collector_limit_c.is_none() && !section.has("collector_limit") {
         section.note("collector_limit", "none", None, Some("no collector limit unless given"));
@@ -91,28 +100,64 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank) -> Controller {
         .possible("0 W", "100 W")
         .usual("0 W", "10 W")
         .or("2 W", "1 to 5 W (common practice)");
-    Controller { spec, power_w }
+    Controller { spec, power_w, timer: read.timer }
 }
 
-pub(super) fn pump(root: &Section<'_>, area_m2: f64) -> PumpSpec {
+/// The pump with a flow the job says, or the one it finds in `circuit` with its curve.
+pub(super) fn pump(
+    root: &Section<'_>,
+    area_m2: f64,
+    circuit: impl FnOnce(&hydraulics::Asker<'_>) -> Circuit,
+) -> PumpSpec {
     let section = root.section("pump");
+    let found = hydraulics::operate(&section, circuit);
+    let key = if found.is_some() { "curve" } else { "flow" };
+    let flow_spec = match found {
+        Some(point) => PumpFlow::VolumeM3S(point.flow_m3_s),
+        None => given_flow(&section, area_m2),
+    };
+    doubt_flow(&section, key, flow_spec, area_m2);
+    PumpSpec {
+        flow: flow_spec,
+        power_w: found.map_or_else(|| constant_power(&section), |point| point.electric_w),
+        heat_to_fluid_frac: section
+            .ask("heat_to_fluid", &[Kind::Share])
+            .possible("0 %", "100 %")
+            .or("50 %", "wet-rotor circulators (common practice)"),
+    }
+}
+
+/// Electric power that is the same at any flow, in W.
+pub(super) fn constant_power(section: &Section<'_>) -> f64 {
+    section
+        .ask("power", &[Kind::Power])
+        .possible("0 W", "3 kW")
+        .usual("5 W", "200 W")
+        .or("45 W", "a small circulator (common practice)")
+}
+
+fn given_flow(section: &Section<'_>, area_m2: f64) -> PumpFlow {
     let flow = section
         .ask("flow", &[Kind::VolumeFlow, Kind::MassFlow, Kind::VolumeFlowPerArea, Kind::MassFlowPerArea])
         .or_any("0.025 gpm/ft2", "0.02 to 0.03 gpm per ft2 of collector (common practice)");
-    let flow_spec = match flow.kind {
+    match flow.kind {
         Kind::MassFlow => PumpFlow::MassKgS(flow.si),
         Kind::MassFlowPerArea => PumpFlow::MassKgS(flow.si * area_m2),
         Kind::VolumeFlowPerArea => PumpFlow::VolumeM3S(flow.si * area_m2),
         _ => PumpFlow::VolumeM3S(flow.si),
-    };
+    }
+}
+
+/// Refuses no flow at all and doubts one that does not fit the field.
+fn doubt_flow(section: &Section<'_>, key: &'static str, flow: PumpFlow, area_m2: f64) {
     // Water-like fluid is near enough to judge the size of a flow.
-    let per_area_kg_s_m2 = match flow_spec {
+    let per_area_kg_s_m2 = match flow {
         PumpFlow::MassKgS(flow) => flow,
         PumpFlow::VolumeM3S(flow) => flow * 1000.0,
     } / area_m2;
     if per_area_kg_s_m2 <= 0.0 {
         section.report(
-            "flow",
+            key,
             Problem::new(Severity::Error, "the pump moves nothing")
                 .label("no flow")
                 .help("write a flow like \"1.5 gal/min\""),
@@ -125,18 +170,6 @@ pub(super) fn pump(root: &Section<'_>, area_m2: f64) -> PumpSpec {
         )
         .label("for the whole field?")
         .help("usual: 0.005 to 0.075 gpm/ft2; `flow` is that of the whole field");
-        section.report("flow", problem);
-    }
-    PumpSpec {
-        flow: flow_spec,
-        power_w: section
-            .ask("power", &[Kind::Power])
-            .possible("0 W", "3 kW")
-            .usual("5 W", "200 W")
-            .or("45 W", "a small circulator (common practice)"),
-        heat_to_fluid_frac: section
-            .ask("heat_to_fluid", &[Kind::Share])
-            .possible("0 %", "100 %")
-            .or("50 %", "wet-rotor circulators (common practice)"),
+        section.report(key, problem);
     }
 }

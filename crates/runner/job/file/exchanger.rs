@@ -1,7 +1,10 @@
 //! How the sun's heat enters the tank: `[tank.coil]`, `[tank.plate]` or `[tank.open_loop]`.
+//!
+//! A coil or plate has a `ua`; a coil may be described by its tube instead, and its UA then waits for the loop's flow.
 
 use thermal_network::spec::{CoilInlet, ExchangerSpec, PlateRating};
 
+use super::coil_tube::{self, TubeCoil};
 use super::section::Section;
 use super::tank::{Tank, WATER, height};
 use crate::job::quantity::{Kind, rounded};
@@ -10,7 +13,18 @@ use crate::problem::{Problem, Severity};
 /// Conductance per collector area that keeps the exchanger from mattering, in W/K per m2 (common practice: 40 to 60).
 const UA_PER_AREA_W_K_M2: f64 = 50.0;
 
-pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> ExchangerSpec {
+/// The exchanger, with its coil's tube where that is what the job says.
+pub(super) struct Exchanger {
+    pub spec: ExchangerSpec,
+    pub tube: Option<TubeCoil>,
+}
+
+/// For a tank that is the collector: its water as a whole.
+pub(super) fn none() -> Exchanger {
+    Exchanger { spec: ExchangerSpec::OpenLoop { draw_from_frac: 0.0, return_to_frac: 1.0 }, tube: None }
+}
+
+pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger {
     let section = root.section("tank");
     let (coil, plate, open) =
         (section.section("coil"), section.section("plate"), section.section("open_loop"));
@@ -23,13 +37,13 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> ExchangerSp
     }
     let tank_m = tank.spec.height_m;
     if plate.is_given() {
-        return plate_exchanger(&plate, tank_m, area_m2);
+        return Exchanger { spec: plate_exchanger(&plate, tank_m, area_m2), tube: None };
     }
     if open.is_given() {
         let (draw_from_frac, return_to_frac) = connections(&open, tank_m);
-        return ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac };
+        return Exchanger { spec: ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac }, tube: None };
     }
-    coil_exchanger(&coil, tank_m, area_m2)
+    coil_exchanger(&coil, tank, area_m2)
 }
 
 fn ua(section: &Section<'_>, area_m2: f64) -> f64 {
@@ -51,11 +65,12 @@ fn ua(section: &Section<'_>, area_m2: f64) -> f64 {
     )
 }
 
-fn coil_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {
-    // Immersed and wrapped coils follow the same equations; the word is for the reader of the result.
-    section.choice(
+fn coil_exchanger(section: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger {
+    let tank_m = tank.spec.height_m;
+    // The kinds step alike; they differ in the UA that a tube makes.
+    let immersed = section.choice(
         "kind",
-        &[("wrap-around", ()), ("immersed", ())],
+        &[("wrap-around", false), ("immersed", true)],
         ("wrap-around", "single-tank solar heaters in the US are mostly of this kind (common practice)"),
     );
     let bottom_frac =
@@ -68,16 +83,20 @@ fn coil_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchanger
             .help("heights count from the tank's bottom");
         section.report("bottom", problem);
     }
-    ExchangerSpec::Coil {
+    let covered_frac = top_frac - bottom_frac;
+    let tube = coil_tube::read(section, &coil_tube::Place { tank: &tank.spec, covered_frac, immersed });
+    let spec = ExchangerSpec::Coil {
         bottom_frac,
         top_frac,
-        ua_w_k: ua(section, area_m2),
+        // A tube's conductance is worked out once the flow is known.
+        ua_w_k: if tube.is_some() { f64::NAN } else { ua(section, area_m2) },
         inlet: section.choice(
             "inlet",
             &[("top", CoilInlet::Top), ("bottom", CoilInlet::Bottom)],
             ("top", "hot fluid enters above and leaves below (common practice)"),
         ),
-    }
+    };
+    Exchanger { spec, tube }
 }
 
 fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {

@@ -6,14 +6,16 @@ use thermal_network::spec::{ControllerSpec, ExchangerSpec};
 
 use super::backup::Backup;
 use super::section::Section;
+use crate::job::WaterUse;
 use crate::job::quantity::{Kind, rounded};
-use crate::job::{Pattern, WaterUse};
 use crate::problem::{Problem, Severity};
 
 /// What is compared.
 pub(super) struct Plant<'a, 'r> {
     pub exchanger: &'a ExchangerSpec,
     pub backup: &'a Backup<'r>,
+    /// No heater stands behind the solar tank.
+    pub last_heater: bool,
     pub controller: &'a ControllerSpec,
     pub water_use: &'a WaterUse,
 }
@@ -69,7 +71,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
         }
     }
     let limit_c = plant.controller.high_limit_c;
-    let wanted_c = hottest_use_c(plant.water_use);
+    let wanted_c = plant.water_use.pattern.hottest_use_c();
     for (i, (element, section)) in plant.backup.elements.iter().zip(&plant.backup.sections).enumerate() {
         if element.set_c > limit_c {
             let problem = Problem::new(
@@ -86,8 +88,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
             );
             section.report("set_temperature", problem);
         }
-        let last_heater = plant.backup.tank.is_none() && plant.backup.flow.is_none();
-        if i == 0 && last_heater && element.set_c - element.band_k < wanted_c - 1e-9 {
+        if i == 0 && plant.last_heater && element.set_c - element.band_k < wanted_c - 1e-9 {
             let problem = Problem::new(
                 Severity::Warning,
                 format!(
@@ -99,16 +100,6 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
             .label("thermostat minus band")
             .help("raise the thermostat or narrow its band if water should never come cooler");
             section.report("set_temperature", problem);
-        }
-    }
-}
-
-/// Hottest water asked for at a tap.
-pub(super) fn hottest_use_c(water_use: &WaterUse) -> f64 {
-    match &water_use.pattern {
-        Pattern::Hourly { use_c, .. } => *use_c,
-        Pattern::Events { weekday, weekend } => {
-            weekday.iter().chain(weekend).map(|event| event.use_c).fold(f64::NEG_INFINITY, f64::max)
         }
     }
 }

@@ -135,7 +135,7 @@ pub(super) fn aspect(root: &Section<'_>, modifier: AngleModifier, diffuse_modifi
     }
 }
 
-fn azimuth(roof: &Section<'_>) -> f64 {
+pub(super) fn azimuth(roof: &Section<'_>) -> f64 {
     let default = ("south", "collectors face the equator unless said otherwise");
     let meaning = |&(deg, _): &(f64, bool)| format!("{} deg clockwise from north", rounded(deg));
     let Some((deg, by_words)) = roof.words_or("azimuth", default, direction, meaning) else {

@@ -4,15 +4,24 @@
 
 mod backup;
 mod backup_checks;
+mod backup_tank;
 mod baseline;
+mod coil_tube;
 mod collectors;
 mod control;
+mod duties;
 mod exchanger;
 mod flow_through;
 mod heights;
 mod house;
+mod hydraulics;
+mod kind;
 mod label;
+mod layout_checks;
 mod pipes;
+mod plumbing;
+mod protection;
+mod second_plane;
 mod section;
 mod storage_heater;
 mod tank;
@@ -22,12 +31,14 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
-use thermal_network::spec::{LoopSpec, Numerics, PlantSpec};
+use thermal_network::fluid::Fluid;
+use thermal_network::spec::{LoopKind, LoopSpec, Numerics, PlantSpec};
 use toml::de::{DeTable, DeValue};
 
 use self::backup_checks::Present;
+use self::kind::Word;
 use self::section::Reader;
-use crate::job::Job;
+use crate::job::{Job, Permission};
 use crate::problem::{Problem, Severity};
 
 /// Source of a default that is ordinary practice of the trade.
@@ -54,7 +65,7 @@ impl std::fmt::Display for Faults {
 
 impl std::error::Error for Faults {}
 
-/// Reads a job file; the path of its weather file counts from the job file's folder.
+/// Reads a job file; the paths of the files it names count from the job file's folder.
 ///
 /// # Errors
 /// All faults of the file, or the one that it cannot be read.
@@ -62,8 +73,9 @@ pub fn read(path: &Path) -> Result<Job, Faults> {
     let name = path.display().to_string();
     let text = std::fs::read_to_string(path)
         .map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })?;
-    let mut job = read_text(&name, &text).map_err(|problems| Faults { text, problems })?;
-    if let (Some(weather), Some(folder)) = (&job.weather, path.parent()) {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let mut job = read_in(folder, &name, &text).map_err(|problems| Faults { text, problems })?;
+    if let Some(weather) = &job.weather {
         job.weather = Some(folder.join(weather));
     }
     Ok(job)
@@ -83,19 +95,29 @@ fn unreadable(path: &Path, error: &std::io::Error) -> Problem {
     }
 }
 
-/// Reads the text of a job file called `name`. Doubts that do not stop a run are in [`Job::notes`].
+/// Reads the text of a job file called `name`; a file of draws it names counts from the current folder. Doubts that do not
+/// stop a run are in [`Job::notes`].
 ///
 /// # Errors
 /// All faults of the text, with the doubts among them, in the order of the file.
 pub fn read_text(name: &str, text: &str) -> Result<Job, Vec<Problem>> {
+    read_in(Path::new(""), name, text)
+}
+
+fn read_in(folder: &Path, name: &str, text: &str) -> Result<Job, Vec<Problem>> {
     let (tree, errors) = DeTable::parse_recoverable(text);
     let syntax: Vec<Problem> = errors.iter().map(|error| not_toml(name, text, error)).collect();
-    let reader = Reader::new(name, text);
+    let reader = Reader::new(name, text, folder);
     let mut job = job(&reader, tree.get_ref());
     reader.report_unknown("", tree.get_ref());
-    let (mut problems, echo) = reader.finish();
+    let (mut problems, mut echo) = reader.finish();
+    // Values of a controller that is not there are nobody's assumption.
+    let kind = job.plant.solar_loop.as_ref().map(|solar| &solar.kind);
+    if let Some(LoopKind::Thermosiphon(_) | LoopKind::Batch) = kind {
+        echo.retain(|echo| !echo.key.starts_with("controller."));
+    }
     // What a broken line was taken for says nothing new.
-    let line = |problem: &Problem| problem.place.as_ref().map(|place| place.line);
+    let line = |problem: &Problem| problem.place.as_ref().map(|place| (place.file == name, place.line));
     problems.retain(|problem| !syntax.iter().any(|fault| line(fault) == line(problem)));
     problems.splice(0..0, syntax);
     if problems.iter().any(|problem| problem.severity == Severity::Error) {
@@ -134,12 +156,47 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let house = house::read(&root);
     let collectors = collectors::read(&root);
     let tank = tank::read(&root);
-    let exchanger = exchanger::read(&root, &tank, collectors.spec.area_m2);
-    let backup = backup::read(&root, &tank);
-    let pump = control::pump(&root, collectors.spec.area_m2);
-    let controller = control::controller(&root, &tank);
-    let pipes = pipes::read(&root);
-    let fluid = pipes::fluid(&root, &exchanger, &tank);
+    let word = kind::word(&root);
+    let second = second_plane::read(&root, &collectors, word);
+    let area_m2 =
+        collectors.spec.area_m2 + second.as_ref().map_or(0.0, |second| second.field.collector.area_m2);
+    let exchanger = match word {
+        Word::Batch => exchanger::none(),
+        _ => exchanger::read(&root, &tank, area_m2),
+    };
+    let heater = backup_tank::read(&root, &tank);
+    let backup = backup::read(&root, &tank, heater.is_some());
+    let mut pipes = match word {
+        Word::Batch => pipes::none(),
+        _ => pipes::read(&root),
+    };
+    let protection = protection::read(&root);
+    let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
+    let circuit = hydraulics::Loop {
+        fluid,
+        pipes: &pipes,
+        exchanger: &exchanger,
+        arrangement: collectors.field.arrangement,
+    };
+    let pump = match word {
+        Word::Thermosiphon | Word::Batch => kind::no_pump(&root, word, area_m2),
+        Word::Pumped | Word::Drainback => control::pump(&root, area_m2, |asker| circuit.read(&root, asker)),
+    };
+    let parts = kind::Parts {
+        collectors: &collectors,
+        pipes: &pipes,
+        exchanger: &exchanger.spec,
+        tank_m: tank.spec.height_m,
+        pump: &pump,
+        lift_m: protection.lift_m,
+    };
+    let kind = kind::read(&root, word, &parts, |asker| circuit.read(&root, asker));
+    circuit.doubt_unused(&root, matches!(kind, LoopKind::Leaking(_) | LoopKind::Thermosiphon(_)));
+    if let Fluid::Constant { .. } = fluid {
+        pipes::open_loop_films(&mut pipes, pump.flow);
+    }
+    let controller = control::controller(&root, &tank, word);
+    let exchanger = coil_tube::settle(&root, exchanger, fluid, &pump);
     let water_use = water::hot(&root);
     let cold_water = water::cold(&root);
     let (baseline, present_burns) = baseline::read(&root, &tank);
@@ -148,11 +205,19 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         &heights::Plant {
             exchanger: &exchanger,
             backup: &backup,
+            last_heater: heater.is_none() && backup.flow.is_none(),
             controller: &controller.spec,
             water_use: &water_use,
         },
     );
-    backup_checks::check(&root, &backup, &water_use, &Present { baseline: &baseline, burns: present_burns });
+    let behind = heater.as_ref().map(|heater| &heater.spec);
+    backup_checks::check(
+        &root,
+        &backup,
+        behind,
+        &water_use,
+        &Present { baseline: &baseline, burns: present_burns },
+    );
     let aspect = house::aspect(&root, collectors.modifier, collectors.diffuse_modifier);
     let mut tank_spec = tank.spec;
     tank_spec.interlock = backup.interlock;
@@ -160,19 +225,34 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let mut rooms = tank.rooms;
     let mut element_hours = backup.hours;
     let mut tanks = vec![tank_spec];
-    if let Some(heater) = backup.tank {
-        rooms.second_tank = heater.room;
-        element_hours.extend(heater.spec.elements.iter().map(|_| heater.hours.clone()));
-        tanks.push(heater.spec);
+    if let Some(second) = heater {
+        rooms.second_tank = second.room;
+        // Missing entries would shift those of the second tank.
+        element_hours.resize(tanks[0].elements.len(), Permission::default());
+        element_hours.extend(second.hours);
+        tanks.push(second.spec);
     }
     let mut flow_heater = None;
     if let Some(flow) = backup.flow {
         element_hours.push(flow.hours);
         flow_heater = Some(flow.spec);
     }
+    let (plumbing, plumbing_hours) = plumbing::read(&root, &mut tanks);
+    layout_checks::check(
+        &root,
+        &layout_checks::Layout {
+            tanks: &tanks,
+            plumbing: &plumbing,
+            hours: &plumbing_hours,
+            flow_through: flow_heater.is_some(),
+            high_limit_c: controller.spec.high_limit_c,
+            wanted_c: water_use.pattern.hottest_use_c(),
+        },
+    );
     Job {
         name: house.name,
         weather: house.weather,
+        second_aspect: second.as_ref().map(|second| second.aspect(&aspect)),
         aspect,
         collectors: collectors.field,
         plant: PlantSpec {
@@ -184,18 +264,24 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
                 ret: pipes.ret,
                 exchanger,
                 controller: controller.spec,
+                kind,
+                second_field: second.as_ref().map(|second| second.field),
             }),
             tanks,
+            plumbing,
             flow_heater,
             numerics: Numerics::default(),
         },
         element_hours,
+        pump_hours: controller.timer,
+        plumbing_hours,
         rooms,
         water_use,
         cold_water,
         baseline,
         calendar: house.calendar,
-        control_w: controller.power_w,
+        protection,
+        control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,
         echo: Vec::new(),
@@ -213,14 +299,18 @@ pub fn render(problems: &[Problem], text: &str) -> String {
             Severity::Warning => Level::WARNING,
             Severity::Note => Level::NOTE,
         };
-        let mut group = match &problem.place {
-            Some(place) => {
-                let span = place.span.clone().unwrap_or(0..0);
+        let mut group = match problem.place.as_ref().map(|place| (place, place.span.clone())) {
+            Some((place, Some(span))) => {
                 let mark = AnnotationKind::Primary.span(span);
                 let mark = if problem.label.is_empty() { mark } else { mark.label(&problem.label) };
                 level
                     .primary_title(&problem.message)
                     .element(Snippet::source(text).path(&place.file).annotation(mark))
+            }
+            // Of another file only the line is known.
+            Some((place, None)) => {
+                let title = format!("{}:{}: {}", place.file, place.line, problem.message);
+                Group::with_title(level.primary_title(title))
             }
             None => Group::with_title(level.primary_title(&problem.message)),
         };

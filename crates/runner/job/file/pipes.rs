@@ -1,8 +1,11 @@
 //! `[pipes]` and `[loop]`: tube, insulation, lengths on the way to and from the roof, and the fluid in them.
 
+use thermal_network::film::TubeFlow;
 use thermal_network::fluid::Fluid;
-use thermal_network::spec::{ExchangerSpec, PipeRunSpec, Surroundings};
+use thermal_network::hydraulics::DESIGN_LOOP_C;
+use thermal_network::spec::{ExchangerSpec, PipeRunSpec, PumpFlow, Surroundings};
 
+use super::kind::Word;
 use super::section::Section;
 use super::tank::Tank;
 use crate::job::quantity::words::loop_fluid;
@@ -23,20 +26,31 @@ const TUBES: [(&str, Tube, Tube); 3] = [
     ("1 in", tube(28.57, 26.03, 375.0), tube(28.57, 26.80, 266.0)),
 ];
 
+/// A copper tube.
 #[derive(Clone, Copy)]
-struct Tube {
-    outer_m: f64,
-    bore_m: f64,
-    wall_j_m_k: f64,
+pub(super) struct Tube {
+    pub outer_m: f64,
+    pub bore_m: f64,
+    /// Heat capacity of the wall in J/(m K).
+    pub wall_j_m_k: f64,
 }
 
 const fn tube(outer_mm: f64, bore_mm: f64, wall_j_m_k: f64) -> Tube {
     Tube { outer_m: outer_mm / 1000.0, bore_m: bore_mm / 1000.0, wall_j_m_k }
 }
 
+/// No pipes at all.
+pub(super) fn none() -> Pipes {
+    Pipes { supply: Vec::new(), ret: Vec::new() }
+}
+
 pub(super) fn read(root: &Section<'_>) -> Pipes {
     let section = root.section("pipes");
-    let tube = copper(&section);
+    let tube = copper_with_wall(
+        &section,
+        ("3/4 in", "for two collectors (common practice)"),
+        ("M", "hard copper tube indoors (common practice)"),
+    );
     let insulation_m = section
         .ask("insulation", &[Kind::Length])
         .possible("0 in", "12 in")
@@ -79,8 +93,21 @@ pub(super) fn read(root: &Section<'_>) -> Pipes {
     }
 }
 
-fn copper(section: &Section<'_>) -> Tube {
-    let size = |text: &str| {
+/// The same, with its wall under the key `wall_capacity` for a tube that is not of copper.
+pub(super) fn copper_with_wall(section: &Section<'_>, size: (&str, &str), kind: (&str, &str)) -> Tube {
+    let mut tube = copper(section, size, kind);
+    tube.wall_j_m_k = section
+        .ask("wall_capacity", &[Kind::CapacityPerLength])
+        .possible("0 J/mK", "100000 J/mK")
+        .given()
+        .map_or(tube.wall_j_m_k, |capacity| capacity.si);
+    tube
+}
+
+/// Tube under the keys `tube`, `tube_type`, `bore` and `outer_diameter`; the defaults are a nominal size and a type, each with
+/// its source.
+pub(super) fn copper(section: &Section<'_>, size: (&str, &str), kind: (&str, &str)) -> Tube {
+    let nominal = |text: &str| {
         let diameter = parse(text, &[Kind::Length])?.si;
         let same = |nominal: &str| {
             parse(nominal, &[Kind::Length]).is_ok_and(|size| (size.si - diameter).abs() < 1e-9)
@@ -92,12 +119,8 @@ fn copper(section: &Section<'_>) -> Tube {
                 .help(help)
         })
     };
-    let type_m = section.choice(
-        "tube_type",
-        &[("M", true), ("L", false)],
-        ("M", "hard copper tube indoors (common practice)"),
-    );
-    let chosen = section.words_or("tube", ("3/4 in", "for two collectors (common practice)"), size, |tube| {
+    let type_m = section.choice("tube_type", &[("M", true), ("L", false)], kind);
+    let chosen = section.words_or("tube", size, nominal, |tube| {
         let tube = if type_m { tube.2 } else { tube.1 };
         format!("copper ASTM B88, bore {} mm", tube.bore_m * 1000.0)
     });
@@ -107,11 +130,7 @@ fn copper(section: &Section<'_>) -> Tube {
     let tube = Tube {
         bore_m: own("bore").unwrap_or(chosen.bore_m),
         outer_m: own("outer_diameter").unwrap_or(chosen.outer_m),
-        wall_j_m_k: section
-            .ask("wall_capacity", &[Kind::CapacityPerLength])
-            .possible("0 J/mK", "100000 J/mK")
-            .given()
-            .map_or(chosen.wall_j_m_k, |capacity| capacity.si),
+        wall_j_m_k: chosen.wall_j_m_k,
     };
     if tube.bore_m >= tube.outer_m {
         let problem = Problem::new(Severity::Error, "the tube's bore is not smaller than its outer diameter")
@@ -122,18 +141,28 @@ fn copper(section: &Section<'_>) -> Tube {
     tube
 }
 
+/// Gives the pipes of an open loop the inside film of water at the pump's flow: the fluid itself, the tank's water of constant
+/// properties, knows no viscosity.
+pub(super) fn open_loop_films(pipes: &mut Pipes, flow: PumpFlow) {
+    let mass_flow_kg_s = match flow {
+        PumpFlow::MassKgS(kg_s) => kg_s,
+        PumpFlow::VolumeM3S(m3_s) => m3_s * Fluid::Water.density_kg_m3(DESIGN_LOOP_C),
+    };
+    for run in pipes.supply.iter_mut().chain(&mut pipes.ret) {
+        let flow =
+            TubeFlow { fluid: Fluid::Water, mean_c: DESIGN_LOOP_C, diameter_m: run.bore_m, mass_flow_kg_s };
+        run.inner_film_w_m2_k = flow.film_w_m2_k();
+    }
+}
+
 /// The loop's fluid; an open loop carries the tank's water.
-pub(super) fn fluid(root: &Section<'_>, exchanger: &ExchangerSpec, tank: &Tank) -> Fluid {
+pub(super) fn fluid(root: &Section<'_>, exchanger: &ExchangerSpec, tank: &Tank, word: Word) -> Fluid {
     let section = root.section("loop");
-    section
-        .ask("fill_pressure", &[Kind::Pressure])
-        .possible("0 psi", "150 psi")
-        .usual("10 psi", "60 psi")
-        .given();
-    section.ask("lift", &[Kind::Length]).possible("0 ft", "500 ft").usual("0 ft", "60 ft").given();
     let open = matches!(exchanger, ExchangerSpec::OpenLoop { .. });
     let default = if open {
         ("water", "an open loop carries the tank's water")
+    } else if word == Word::Drainback {
+        ("water", "a loop that drains needs no glycol (common practice)")
     } else {
         ("40 % propylene glycol", "40 to 50 % (common practice)")
     };

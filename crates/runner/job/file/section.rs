@@ -4,9 +4,12 @@
 //! A value that is missing or faulty never stops the reading. A faulty quantity becomes "not a number": comparisons with
 //! it are false, so one fault does not drag others behind it, and a job with a fault is never handed out.
 
+mod pairs;
+
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::ops::Range;
+use std::path::{Path, PathBuf};
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -19,6 +22,8 @@ use crate::problem::{Problem, Severity};
 pub(super) struct Reader<'t> {
     name: &'t str,
     text: &'t str,
+    /// Folder from which the paths of other files count.
+    folder: &'t Path,
     problems: RefCell<Vec<Problem>>,
     echo: RefCell<Vec<Echo>>,
     /// Every key asked for, as (section, key); what a file holds beyond these is unknown.
@@ -26,8 +31,15 @@ pub(super) struct Reader<'t> {
 }
 
 impl<'t> Reader<'t> {
-    pub(super) fn new(name: &'t str, text: &'t str) -> Self {
-        Self { name, text, problems: RefCell::default(), echo: RefCell::default(), asked: RefCell::default() }
+    pub(super) fn new(name: &'t str, text: &'t str, folder: &'t Path) -> Self {
+        Self {
+            name,
+            text,
+            folder,
+            problems: RefCell::default(),
+            echo: RefCell::default(),
+            asked: RefCell::default(),
+        }
     }
 
     /// Keeps a problem; without a span it concerns the file.
@@ -133,6 +145,16 @@ impl<'r> Section<'r> {
     /// Where the key's value stands, else the head of its section.
     pub(super) fn place(&self, key: &'static str) -> Option<Range<usize>> {
         self.entry(key).map(Spanned::span).or_else(|| self.span.clone())
+    }
+
+    /// A path as it counts from the job file's folder.
+    pub(super) fn beside(&self, path: &str) -> PathBuf {
+        self.reader.folder.join(path)
+    }
+
+    /// Reports problems of another file, which have their own place.
+    pub(super) fn report_elsewhere(&self, problems: Vec<Problem>) {
+        self.reader.problems.borrow_mut().extend(problems);
     }
 
     /// Reports a problem at a key.
@@ -266,6 +288,17 @@ impl<'r> Section<'r> {
         options: &[(&str, T)],
         default: (&str, &str),
     ) -> T {
+        self.choice_told(key, options, default, |_| String::new())
+    }
+
+    /// The same with what the word stands for in the echo.
+    pub(super) fn choice_told<T: Copy>(
+        &self,
+        key: &'static str,
+        options: &[(&str, T)],
+        default: (&str, &str),
+        describe: impl Fn(&T) -> String,
+    ) -> T {
         let pick = |text: &str| {
             let plain = |word: &str| word.to_lowercase().replace(['-', '_'], " ");
             options
@@ -282,7 +315,7 @@ impl<'r> Section<'r> {
                         .help(help)
                 })
         };
-        self.words_or(key, default, pick, |_| String::new()).unwrap_or(options[0].1)
+        self.words_or(key, default, pick, describe).unwrap_or(options[0].1)
     }
 
     /// A list of quantities, with the place of each.

@@ -1,4 +1,4 @@
-//! The tank: `[tank]`.
+//! A tank: `[tank]`, which the sun heats, and what it has in common with `[backup_tank]`.
 
 use std::f64::consts::PI;
 
@@ -38,19 +38,39 @@ pub(super) fn height(section: &Section<'_>, key: &'static str, tank_m: f64, defa
 }
 
 pub(super) fn read(root: &Section<'_>) -> Tank {
-    let section = root.section("tank");
+    let usual = Usual {
+        volume: ("80 gal", "goes with two 4x8 ft collectors (common practice)"),
+        stands_in: ("68 F", "a heated room (common practice)"),
+        fittings_loss: "0.6 W/K",
+    };
+    let (spec, room) = vessel(&root.section("tank"), &usual);
+    Tank { spec, rooms: Rooms { tank: room, second_tank: room, other: Room::Attic } }
+}
+
+/// Defaults in which tanks differ, with their sources.
+pub(super) struct Usual {
+    pub volume: (&'static str, &'static str),
+    pub stands_in: (&'static str, &'static str),
+    pub fittings_loss: &'static str,
+}
+
+/// Loss in W/K that a port without a heat trap adds: 0.1 to 0.4 W/K (common practice).
+pub(super) const UNTRAPPED_W_K: f64 = 0.25;
+
+/// A tank without its elements, and where it stands.
+pub(super) fn vessel(section: &Section<'_>, usual: &Usual) -> (TankSpec, Room) {
     let volume_m3 = section
         .ask("volume", &[Kind::Volume])
         .possible("2 gal", "5000 gal")
         .usual("30 gal", "200 gal")
-        .or("80 gal", "goes with two 4x8 ft collectors (common practice)");
-    let height_m = water_height(&section, volume_m3);
-    let label_w_k = label::tank_loss_w_k(&section, volume_m3);
+        .or(usual.volume.0, usual.volume.1);
+    let height_m = water_height(section, volume_m3);
+    let label_w_k = label::tank_loss_w_k(section, volume_m3);
     let [side, top, bottom] = match label_w_k {
         Some(loss_w_k) => [spread_w_m2_k(loss_w_k, volume_m3, height_m); 3],
-        None => losses(&section, volume_m3, height_m),
+        None => losses(section, volume_m3, height_m),
     };
-    let rooms = rooms(&section);
+    let room = stands_in(section, usual.stands_in);
     section.note(
         "water",
         format!("{} kg/m3 and {} J/(kg K), constant", WATER.0, WATER.1),
@@ -62,11 +82,40 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         None => section
             .ask("fittings_loss", &[Kind::Conductance])
             .possible("0 W/K", "20 W/K")
-            .or("0.6 W/K", "ports and covers add about half to the shell's loss (common practice)"),
+            .or(usual.fittings_loss, "ports and covers add about half to the shell's loss (common practice)"),
     };
-    let mut fittings = Vec::new();
+    let mut spec = TankSpec {
+        volume_m3,
+        height_m,
+        slices: 1,
+        water_kg_m3: WATER.0,
+        water_j_kg_k: WATER.1,
+        side_w_m2_k: side,
+        top_w_m2_k: top,
+        bottom_w_m2_k: bottom,
+        fittings_even_w_k: even,
+        fittings: Vec::new(),
+        conduction_w_m_k: 0.0,
+        surroundings: Surroundings::TankRoom,
+        cold_inlet_frac: 0.0,
+        hot_outlet_frac: 1.0,
+        elements: Vec::new(),
+        interlock: true,
+    };
+    fit_out(section, &mut spec);
+    (spec, room)
+}
+
+/// Where a tank stands.
+pub(super) fn stands_in(section: &Section<'_>, default: (&str, &str)) -> Room {
+    section.words_or("stands_in", default, room, |_| String::new()).unwrap_or(Room::Steady(f64::NAN))
+}
+
+/// Ports, fittings, mixing and conduction of a tank of known height, whatever heats it.
+pub(super) fn fit_out(section: &Section<'_>, spec: &mut TankSpec) {
+    let height_m = spec.height_m;
     for fitting in section.sections("fitting") {
-        fittings.push(FittingSpec {
+        spec.fittings.push(FittingSpec {
             height_frac: height(&fitting, "height", height_m, ("100 %", "at the top unless given")),
             loss_w_k: fitting
                 .ask("loss", &[Kind::Conductance])
@@ -74,43 +123,38 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
                 .or("0.2 W/K", "an open 3/4 in port loses 0.1 to 0.4 W/K (common practice)"),
         });
     }
-    let spec = TankSpec {
-        volume_m3,
-        height_m,
-        slices: section
-            .ask("slices", &[Kind::Count])
-            .possible("1", "200")
-            .usual("5", "60")
-            .or("30", "stands for the mixing of a household tank") as usize,
-        water_kg_m3: WATER.0,
-        water_j_kg_k: WATER.1,
-        side_w_m2_k: side,
-        top_w_m2_k: top,
-        bottom_w_m2_k: bottom,
-        fittings_even_w_k: even,
-        fittings,
-        conduction_w_m_k: section
-            .ask("conduction", &[Kind::Conductivity])
-            .possible("0 W/mK", "10 W/mK")
-            .or("0.9 W/mK", "water with a steel wall; tests after EN 12977-3 find 0.7 to 3 (from memory)"),
-        surroundings: Surroundings::TankRoom,
-        cold_inlet_frac: height(
-            &section,
-            "cold_inlet",
-            height_m,
-            ("0 %", "dip tube to the bottom (common practice)"),
-        ),
-        hot_outlet_frac: height(&section, "hot_outlet", height_m, ("100 %", "at the top (common practice)")),
-        elements: Vec::new(),
-        interlock: true,
-    };
+    spec.hot_outlet_frac = height(section, "hot_outlet", height_m, ("100 %", "at the top (common practice)"));
+    for height_frac in untrapped(section, spec.hot_outlet_frac) {
+        spec.fittings.push(FittingSpec { height_frac, loss_w_k: UNTRAPPED_W_K });
+    }
+    spec.slices = section
+        .ask("slices", &[Kind::Count])
+        .possible("1", "200")
+        .usual("5", "60")
+        .or("30", "stands for the mixing of a household tank") as usize;
+    spec.conduction_w_m_k = section
+        .ask("conduction", &[Kind::Conductivity])
+        .possible("0 W/mK", "10 W/mK")
+        .or("0.9 W/mK", "water with a steel wall; tests after EN 12977-3 find 0.7 to 3 (from memory)");
+    spec.cold_inlet_frac =
+        height(section, "cold_inlet", height_m, ("0 %", "dip tube to the bottom (common practice)"));
     if spec.cold_inlet_frac >= spec.hot_outlet_frac {
         let problem = Problem::new(Severity::Error, "cold water comes in above the hot outlet")
             .label("upside down?")
             .help("heights count from the bottom: 0 % is the bottom");
         section.report("cold_inlet", problem);
     }
-    Tank { spec, rooms }
+}
+
+/// Heights of the ports through which warm water rises into the pipes. The cold port is at the top too: its dip tube hangs
+/// from there.
+fn untrapped(section: &Section<'_>, hot_outlet_frac: f64) -> Vec<f64> {
+    let (hot, cold) = section.choice(
+        "heat_traps",
+        &[("both", (true, true)), ("hot", (true, false)), ("cold", (false, true)), ("none", (false, false))],
+        ("both", "codes ask for traps (from memory); each port without one adds 0.25 W/K (common practice)"),
+    );
+    [(hot, hot_outlet_frac), (cold, 1.0)].into_iter().filter(|port| !port.0).map(|port| port.1).collect()
 }
 
 /// Height of the water: given, from the diameter, or from the usual slenderness.
@@ -226,15 +270,8 @@ fn foam(section: &Section<'_>, thickness_m: f64) -> Foam {
     Foam { thickness_m, conductivity_w_m_k }
 }
 
-fn rooms(section: &Section<'_>) -> Rooms {
-    let tank = section
-        .words_or("stands_in", ("68 F", "a heated room (common practice)"), room, |_| String::new())
-        .unwrap_or(Room::Steady(f64::NAN));
-    Rooms { tank, second_tank: tank, other: Room::Attic }
-}
-
 /// `basement`, `garage`, `attic`, `outdoors`, `heated room` or a steady temperature.
-pub(super) fn room(text: &str) -> Result<Room, Fault> {
+fn room(text: &str) -> Result<Room, Fault> {
     match text.trim().to_lowercase().as_str() {
         "basement" => return Ok(Room::Basement),
         "garage" => return Ok(Room::Garage),

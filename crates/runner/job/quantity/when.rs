@@ -32,6 +32,11 @@ pub fn day_of_year(month: usize, day: u32) -> u32 {
     MONTH_DAYS[..month].iter().sum::<u32>() + day
 }
 
+/// Day of the year, 1 to 365, of a month (0 = January) and a day of the month, if there is such a day.
+pub fn in_year(month: usize, day: u32) -> Option<u32> {
+    (1..=MONTH_DAYS[month]).contains(&day).then(|| day_of_year(month, day))
+}
+
 /// Date in words of a day of the year, e.g. `Jun 1`.
 pub fn date_words(day: u32) -> String {
     let mut rest = day;

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::days::Days;
 use super::monthly::{self, round_keeping_sum, round_to, smooth_course};
-use super::random::{Chance, Memory, Purpose, normal_share};
+use crate::chance::{Chance, Memory, Purpose, normal_share};
 
 /// Correlation of the temperature of neighbouring days, beyond the yearly course: 0.55 to 0.85 by month in three typical
 /// years (Greensboro, Daggett, Truckee; TMY3).

@@ -5,7 +5,7 @@
 //! that every made month has the full spread of days, and chance only decides their order.
 
 use super::monthly;
-use super::random::{Chance, Memory, Purpose};
+use crate::chance::{Chance, Memory, Purpose};
 
 /// Correlation of the clearness of neighbouring days.
 ///

@@ -7,8 +7,8 @@ use solar_geometry::split::Decomposition;
 
 use super::days::{Days, clearest};
 use super::monthly::{self, round_to};
-use super::random::{Chance, Memory, Purpose};
 use super::sky::Sky;
+use crate::chance::{Chance, Memory, Purpose};
 
 /// Correlation of the cloudiness of neighbouring hours.
 ///

@@ -10,7 +10,6 @@ mod days;
 mod distance;
 mod hours;
 mod monthly;
-mod random;
 mod sky;
 
 pub use distance::{clearness_distance, daily_clearness};

@@ -67,6 +67,11 @@ impl Coil {
         Self { first: parts[0].0, ua_w_k, most_ua_w_k, inlet, overturns: inlet == CoilInlet::Bottom }
     }
 
+    /// Slices it touches.
+    pub(crate) fn slices(&self) -> std::ops::Range<usize> {
+        self.first..self.first + self.ua_w_k.len()
+    }
+
     /// Longest step over which the warming of the step before may be carried on, in s.
     pub(crate) fn longest_step_s(&self, slice_j_k: f64, flow_w_k: f64) -> f64 {
         LONGEST_WARMING * slice_j_k / self.most_ua_w_k.min(flow_w_k).max(f64::MIN_POSITIVE)
@@ -83,7 +88,7 @@ impl Coil {
         warming: Option<Warming<'_>>,
     ) -> Affine {
         self.set_flow(step, slice_j_k, flow_w_k, step_s, warming.is_none());
-        let slices = self.first..self.first + self.ua_w_k.len();
+        let slices = self.slices();
         let walls_c = &slices_c[slices.clone()];
         match warming {
             Some(Warming { rate_k_s, ahead_s }) => step
@@ -151,7 +156,7 @@ impl Coil {
     ) -> f64 {
         let flow_j_k = step.flow_w_k * step_s;
         let per_capacity = flow_j_k / slice_j_k;
-        let slices_c = &mut slices_c[self.first..self.first + self.ua_w_k.len()];
+        let slices_c = &mut slices_c[self.slices()];
         let mut sum_k = 0.0;
         for ((slice_c, per_inlet), base_c) in slices_c.iter_mut().zip(&step.per_inlet).zip(&step.base_c) {
             let given_k = per_inlet * inlet_c + base_c;

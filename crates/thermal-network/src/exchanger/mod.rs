@@ -6,6 +6,7 @@
 
 pub(crate) mod circulation;
 pub(crate) mod coil;
+pub mod coil_ua;
 
 use circulation::Circulated;
 use coil::Coil;

@@ -15,8 +15,10 @@ pub(super) struct Foresight {
     slice: usize,
     /// Fall by loss and conduction, in K/s.
     fall_k_s: f64,
-    /// Slice volumes drawn through it a second; zero for none.
+    /// Slice volumes drawn a second.
     drawn_s: f64,
+    /// They pass the sensor's slice.
+    passed: bool,
     cold_slice: usize,
     cold_c: f64,
 }
@@ -29,10 +31,11 @@ impl Foresight {
         let own_c = slices_c[slice];
         let below_c = slices_c[slice.saturating_sub(1)];
         let above_c = slices_c[(slice + 1).min(slices_c.len() - 1)];
-        let fall_w = tank.loss_w_k[slice] * (own_c - c.surroundings_c(tank.surroundings))
+        let fall_w = (tank.loss_w_k[slice] + tank.flue_slice_w_k)
+            * (own_c - c.surroundings_c(tank.surroundings))
             + tank.conduction_w_k * (2.0 * own_c - below_c - above_c);
         let passed = (tank.cold_slice..=tank.hot_slice).contains(&slice);
-        let drawn_s = if passed && c.draw.flow_m3_s > 0.0 {
+        let drawn_s = if c.draw.flow_m3_s > 0.0 {
             let hot_share = valve::hot_share(c.draw.use_c, plant.outlet_c(state), c.cold_water_c);
             hot_share * c.draw.flow_m3_s * tank.water_j_m3_k / tank.slice_j_k
         } else {
@@ -42,6 +45,7 @@ impl Foresight {
             slice,
             fall_k_s: fall_w / tank.slice_j_k,
             drawn_s,
+            passed: passed && drawn_s > 0.0,
             cold_slice: tank.cold_slice,
             cold_c: c.cold_water_c,
         }
@@ -57,7 +61,7 @@ impl Foresight {
     /// Temperature of the sensor's slice after `seconds` of the step, the slices being as they were at its beginning.
     #[inline]
     pub(super) fn sensed_c(&self, slices_c: &[f64], seconds: f64) -> f64 {
-        let drawn_c = if self.drawn_s > 0.0 {
+        let drawn_c = if self.passed {
             drawn_c(&slices_c[self.cold_slice..=self.slice], self.cold_c, self.drawn_s * seconds)
         } else {
             slices_c[self.slice]

@@ -3,14 +3,22 @@
 use super::Plant;
 use super::foresight::Foresight;
 use crate::collector::Drive;
+use crate::controller::Pace;
 use crate::exchanger::circulation::Passing;
 use crate::exchanger::coil::Warming;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
 use crate::solar_loop::SolarLoop;
+use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
 use crate::tank::flow::Circulation;
 use crate::valve;
+
+/// A radiator's map at a flow: its surroundings stay as they are (one side isothermal).
+fn radiator(dump: &DumpSpec, flow_w_k: f64, c: &Conditions) -> Affine {
+    let slope = libm::exp(-dump.ua_w_k / flow_w_k);
+    Affine { slope, base_c: (1.0 - slope) * c.surroundings_c(dump.surroundings) }
+}
 
 impl Plant {
     /// The running loop for up to `longest_s`; then the exchanger's heat into the first tank. Returns the time it ran: less
@@ -33,16 +41,28 @@ impl Plant {
         let nodes = self.tank_nodes(0);
         let foresight = Foresight::new(self, solar, state, c);
         let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
-        let map = self.exchange(solar, state, scratch, c, f64::from(longest_s));
+        let dump = solar.controller.dumping(&state.controller);
+        let map = match dump {
+            None => self.exchange(solar, state, scratch, c, f64::from(longest_s)),
+            Some(dump) => radiator(dump, state.flow_w_k, c),
+        };
         let room_c = c.surroundings_c(tank.surroundings);
+        solar.begin_run(state, scratch, drive);
         let flow_w_k = state.flow_w_k;
+        let work = solar.work(state);
         let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
         let slices_c = &mut slices_c[..tank.slices];
         scratch.before_c.copy_from_slice(slices_c);
-        let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map);
+        let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map, work);
         let mut left_s = longest_s;
+        let began = state.controller.readings_c();
+        let pace = scratch.pace.filter(|_| solar.plain);
+        let keeps_on = pace
+            .is_some_and(|pace| solar.controller.keeps_on(&state.controller, &pace, f64::from(longest_s)));
+        let mut goes_on = state.controller.pump_on;
         loop {
-            let stretch_s = left_s.min(state.controller.decision_in_s);
+            // Decisions that would keep the pump on are passed over.
+            let stretch_s = if keeps_on { left_s } else { left_s.min(state.controller.decision_in_s) };
             walk.go(&mut scratch.loop_run, f64::from(stretch_s));
             solar.controller.pass(&mut state.controller, stretch_s);
             left_s -= stretch_s;
@@ -51,21 +71,22 @@ impl Plant {
                 break;
             }
             let warmed_k = match &solar.exchanger {
-                Exchanger::Coil(coil) => coil.foreseen_k(
+                Exchanger::Coil(coil) if dump.is_none() => coil.foreseen_k(
                     &scratch.coil,
                     solar.sensor_slice,
                     tank.slice_j_k,
                     walk.inlet_c(),
                     walk.seconds,
                 ),
-                Exchanger::Circulated(_) => 0.0,
+                Exchanger::Coil(_) | Exchanger::Circulated(_) => 0.0,
             };
             let sensed_c = foresight.sensed_c(slices_c, walk.seconds) + warmed_k;
             let readings = [(walk.outlet_c(), c.air_c), (sensed_c, room_c)];
             solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
             if state.controller.decision_in_s == 0 {
                 solar.controller.decide_now(&mut state.controller, flows);
-                if !state.controller.pump_on {
+                if !state.controller.pump_on || state.controller.changed {
+                    goes_on = false;
                     scratch.unread_s = 0.0;
                     break;
                 }
@@ -74,8 +95,13 @@ impl Plant {
         let seconds = walk.seconds;
         let inlet_c = walk.inlet_c();
         walk.book(flows);
-        flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+        flows.absorbed_j += solar.absorbed_j(drive, seconds);
         scratch.circulation = None;
+        if dump.is_some() {
+            flows.dump_j += flow_w_k * (inlet_c - (map.slope * inlet_c + map.base_c)) * seconds;
+            state.warming_draw_m3_s = None;
+            return longest_s - left_s;
+        }
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
                 let heat_j = coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
@@ -94,8 +120,9 @@ impl Plant {
                 });
             }
         }
+        scratch.pace = Some(Pace { began, seconds });
         let coil = matches!(solar.exchanger, Exchanger::Coil(_));
-        state.warming_draw_m3_s = (coil && state.controller.pump_on).then_some(c.draw.flow_m3_s);
+        state.warming_draw_m3_s = (coil && goes_on).then_some(c.draw.flow_m3_s);
         longest_s - left_s
     }
 
@@ -121,7 +148,7 @@ impl Plant {
         let mut stood_s = 0;
         loop {
             let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
-            let quiet_s = self.quiet_s(solar, state, drive, c, sensed_c);
+            let quiet_s = self.quiet_s(solar, state, drive, c, Some(sensed_c));
             // Only a decision that could start the pump needs foresight.
             longest_s = longest_s.min(foresight.reach_s().max(stood_s + quiet_s));
             let stretch_s = quiet_s.min(longest_s - stood_s);
@@ -132,7 +159,7 @@ impl Plant {
             if stood_s == longest_s {
                 break;
             }
-            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+            let outlet_c = self.sensed_outlet_c(state);
             let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
             let readings = [(outlet_c, c.air_c), (sensed_c, room_c)];
             solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
@@ -145,7 +172,7 @@ impl Plant {
             }
         }
         let seconds = f64::from(stood_s);
-        flows.absorbed_j += drive.gain_w * solar.collector.cells as f64 * seconds;
+        flows.absorbed_j += solar.absorbed_j(drive, seconds);
         solar.stand_pipes(state, &scratch.loop_run, seconds, flows);
         state.warming_draw_m3_s = None;
         stood_s

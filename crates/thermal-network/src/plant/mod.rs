@@ -6,6 +6,8 @@
 
 mod foresight;
 mod loop_step;
+mod plumbing_step;
+mod special;
 mod stride;
 mod tank_step;
 
@@ -14,8 +16,11 @@ use std::ops::Range;
 use crate::assemble::{Checks, Fault};
 use crate::backup::element::Source;
 use crate::backup::flow_through::FlowHeater;
+use crate::exchanger::Exchanger;
 use crate::flows::{Conditions, Flows, MAX_TANKS};
 use crate::ledger::Contents;
+use crate::loop_kind::Kind;
+use crate::plumbing::Plumbing;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
@@ -26,11 +31,15 @@ use crate::tank::Tank;
 pub struct Plant {
     pub(crate) solar: Option<SolarLoop>,
     tanks: Vec<Tank>,
+    /// Pipe work between tanks and taps, where there is any.
+    plumbing: Option<Plumbing>,
     flow_heater: Option<FlowHeater>,
     /// True if a tank has a burner, which acts on its tank all the time.
     has_burner: bool,
     /// First node of each tank, and the end of the last.
     tank_starts: [usize; MAX_TANKS + 1],
+    /// Cells of the first collector field.
+    first_cells: usize,
     numerics: Numerics,
     /// Longest step of loss and conduction that every tank allows, in s.
     longest_stand_s: u32,
@@ -55,14 +64,28 @@ impl Plant {
             .iter()
             .flat_map(|tank| &tank.elements)
             .any(|element| matches!(element.source, Source::Burner(_)));
-        let mut tank_starts = [solar.as_ref().map_or(0, |solar| solar.collector.cells); MAX_TANKS + 1];
+        let first_cells = solar.as_ref().map_or(0, |solar| solar.collector.cells);
+        let second = solar.as_ref().and_then(|solar| solar.second.as_deref());
+        let cells = first_cells + second.map_or(0, |second| second.collector.cells);
+        let mut tank_starts = [cells; MAX_TANKS + 1];
         for (i, tank) in tanks.iter().enumerate() {
             tank_starts[i + 1..].iter_mut().for_each(|start| *start += tank.slices);
         }
         let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let longest_stand_s = (stable_s as u32).max(1);
+        let plumbing = Plumbing::new(spec, &tanks);
         let numerics = spec.numerics;
-        Ok(Self { solar, tanks, flow_heater, has_burner, tank_starts, numerics, longest_stand_s })
+        Ok(Self {
+            solar,
+            tanks,
+            plumbing,
+            flow_heater,
+            has_burner,
+            tank_starts,
+            first_cells,
+            numerics,
+            longest_stand_s,
+        })
     }
 
     /// Number of tanks.
@@ -81,14 +104,20 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             tank_j[i] = tank.content_j(&state.nodes_c[self.tank_nodes(i)]);
         }
-        Contents {
-            collector_j: self
-                .solar
-                .as_ref()
-                .map_or(0.0, |solar| solar.collector.content_j(&state.nodes_c[self.collector_nodes()])),
-            pipes_j: state.pipes.iter().map(|pipe| pipe.content_j()).sum(),
-            tank_j,
+        let cells_c = &state.nodes_c[self.collector_nodes()];
+        let mut pipes_j: f64 = state.pipes.iter().map(|pipe| pipe.content_j()).sum();
+        if let Some(SolarLoop { kind: Kind::Drainback(drainback), .. }) = &self.solar {
+            pipes_j += drainback.collector_fluid_j(state, cells_c);
         }
+        let mut collector_j = self.solar.as_ref().map_or(0.0, |solar| solar.resting.content_j(cells_c));
+        if let Some(second) = self.solar.as_ref().and_then(|solar| solar.second.as_deref()) {
+            collector_j += second.collector.content_j(&state.nodes_c[self.second_nodes()]);
+        }
+        Contents { collector_j, pipes_j, tank_j, plumbing_j: state.plumbing.content_j() }
+    }
+
+    pub(crate) fn plumbing(&self) -> Option<&Plumbing> {
+        self.plumbing.as_ref()
     }
 
     pub(crate) fn nodes(&self) -> usize {
@@ -103,17 +132,48 @@ impl Plant {
         self.tanks.iter().map(|tank| tank.elements.len()).sum()
     }
 
+    /// The first collector field.
     pub(crate) fn collector_nodes(&self) -> Range<usize> {
-        0..self.tank_starts[0]
+        0..self.first_cells
+    }
+
+    /// The second collector field; empty where there is none.
+    pub(crate) fn second_nodes(&self) -> Range<usize> {
+        self.first_cells..self.tank_starts[0]
+    }
+
+    /// Temperature at the outlet that the controller goes by: the warmer of two fields'.
+    pub(crate) fn sensed_outlet_c(&self, state: &State) -> f64 {
+        let outlet_c = state.nodes_c[self.first_cells - 1];
+        state.nodes_c[self.second_nodes()].last().map_or(outlet_c, |&second_c| outlet_c.max(second_c))
     }
 
     pub(crate) fn tank_nodes(&self, tank: usize) -> Range<usize> {
         self.tank_starts[tank]..self.tank_starts[tank + 1]
     }
 
-    /// Heat capacity of what supply and return pipe hold, in J/K.
+    /// Slices of the first tank that a coil touches.
+    fn coil_slices(&self) -> Range<usize> {
+        match self.solar.as_ref().map(|solar| &solar.exchanger) {
+            Some(Exchanger::Coil(coil)) => coil.slices(),
+            _ => 0..0,
+        }
+    }
+
+    /// Heat capacity of what supply and return pipe hold at rest, in J/K.
     pub(crate) fn pipe_contents_j_k(&self) -> [f64; 2] {
-        self.solar.as_ref().map_or([0.0; 2], |solar| solar.pipes.each_ref().map(|pipe| pipe.content_j_k))
+        self.solar
+            .as_ref()
+            .map_or([0.0; 2], |solar| solar.resting_pipes.each_ref().map(|pipe| pipe.content_j_k))
+    }
+
+    /// The controller's sensors after a step, two fields being there.
+    fn read_both_fields(&self, state: &mut State, c: &Conditions, unread_s: f64) {
+        let Some(solar) = &self.solar else { return };
+        let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
+        let room_c = c.surroundings_c(self.tanks[0].surroundings);
+        let readings = [(self.sensed_outlet_c(state), c.air_c), (slice_c, room_c)];
+        solar.controller.read(&mut state.controller, readings, unread_s);
     }
 
     /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`. After each step the
@@ -129,24 +189,53 @@ impl Plant {
     ) {
         let mut left_s = duration_s;
         let drive = self.solar.as_ref().map(|solar| {
-            let drive = solar.collector.drive(c);
-            solar.renew(state, scratch, c, &drive);
+            let drive = solar.drive(c);
+            solar.begin_span(state, scratch, c);
             drive
         });
+        // Standing ahead of the tanks: nothing they can do starts the pump before.
+        let mut ahead_s = 0;
+        if let Some(plumbing) = &self.plumbing {
+            self.turn_bypass(plumbing, state, c);
+        }
         while left_s > 0 {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
             if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
-                if state.controller.decision_in_s == 0 {
-                    solar.controller.decide_now(&mut state.controller, flows);
+                scratch.ran = false;
+                if ahead_s == 0 {
+                    if state.controller.decision_in_s == 0 {
+                        solar.controller.decide_now(&mut state.controller, flows);
+                    }
+                    if let Some(taken_s) = self.special_step(solar, state, scratch, c, drive, step_s, flows) {
+                        scratch.ran = true;
+                        step_s = taken_s;
+                    } else if state.controller.pump_on {
+                        step_s = step_s.min(self.longest_run_s(solar, state, c));
+                        scratch.ran = true;
+                        step_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);
+                    } else if self.plumbing.is_none() && self.quiet_s(solar, state, drive, c, None) >= left_s
+                    {
+                        solar.stand(state, scratch, c, drive, f64::from(left_s), flows);
+                        ahead_s = left_s;
+                    } else {
+                        step_s = self.stand_loop(solar, state, scratch, c, drive, step_s, flows);
+                    }
                 }
-                if state.controller.pump_on {
-                    let longest_s = self.longest_run_s(solar, state, c);
-                    step_s = self.run_loop(solar, state, scratch, c, drive, step_s.min(longest_s), flows);
-                } else {
-                    step_s = self.stand_loop(solar, state, scratch, c, drive, step_s, flows);
+                if ahead_s > 0 {
+                    solar.controller.pass(&mut state.controller, step_s);
+                    scratch.unread_s = f64::from(step_s);
+                    ahead_s -= step_s;
                 }
             }
-            self.step_tanks(state, scratch, c, step_s, flows);
+            let unread_s = scratch.unread_s;
+            if self.first_cells < self.tank_starts[0] {
+                // The tank step reads the first field alone: it is read again with the second.
+                scratch.unread_s = 0.0;
+            }
+            self.step_tanks(state, scratch, c, step_s, left_s, flows);
+            if self.first_cells < self.tank_starts[0] {
+                self.read_both_fields(state, c, unread_s);
+            }
             left_s -= step_s;
             listener(duration_s - left_s, state, flows);
         }

@@ -5,7 +5,7 @@
 
 use super::Plant;
 use crate::collector::Drive;
-use crate::controller::Controller;
+use crate::controller::{Controller, Rest};
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
 use crate::solar_loop::SolarLoop;
@@ -67,6 +67,9 @@ impl Plant {
             // Draw and heating take turns within a step: neither may get far ahead.
             wanted_s = wanted_s.min(if heats { NEAR_STEP_S } else { self.longest_draw_step_s(state, c) });
         }
+        if let Some(plumbing) = &self.plumbing {
+            wanted_s = wanted_s.min(self.longest_plumbing_step_s(plumbing, state, c));
+        }
         wanted_s
     }
 
@@ -80,7 +83,7 @@ impl Plant {
             for element in &tank.elements {
                 let at = element.thermostat_slice;
                 let own_c = slices_c[at];
-                let loss_w_k = tank.loss_w_k[at] + element.flue_slice_w_k(tank.slices);
+                let loss_w_k = tank.loss_w_k[at] + tank.flue_slice_w_k;
                 let fall_w = loss_w_k * (own_c - room_c).max(0.0)
                     + tank.conduction_w_k * (own_c - slices_c[at.saturating_sub(1)]).max(0.0);
                 let gap_k = own_c - element.calls_below_c(room_c);
@@ -103,7 +106,7 @@ impl Plant {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
             let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
             pass_s = pass_s.min(DRAW_STEP_SLICES * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
-            let last = i + 1 == self.tanks.len();
+            let last = i == self.last_drawn(state);
             let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
             let mut near = last && crosses;
             for element in &tank.elements {
@@ -118,14 +121,15 @@ impl Plant {
         (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
     }
 
-    /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`.
+    /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`,
+    /// or where its slice is.
     pub(super) fn quiet_s(
         &self,
         solar: &SolarLoop,
         state: &State,
         drive: &Drive,
         c: &Conditions,
-        sensed_c: f64,
+        sensed_c: Option<f64>,
     ) -> u32 {
         let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
         let cells_c = &state.nodes_c[self.collector_nodes()];
@@ -136,11 +140,13 @@ impl Plant {
         let room_c = c.surroundings_c(tank.surroundings);
         // Lagging readings move towards what they measure: count with whichever is nearer to a start.
         let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
-        let cool_c = tank_sensor.instant_c(sensed_c, room_c).min(state.controller.tank_reading_c);
-        let rise_k_s = solar.collector.rise_k_s(drive, outlet_c);
+        let cool_c = tank_sensor
+            .instant_c(sensed_c.unwrap_or(slices_c[at]), room_c)
+            .min(state.controller.tank_reading_c);
+        let rise_k_s = solar.resting.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
-            + tank.loss_w_k[at] * (slices_c[at] - room_c).max(0.0);
+            + (tank.loss_w_k[at] + tank.flue_slice_w_k) * (slices_c[at] - room_c).max(0.0);
         let drawn_k_s = if c.draw.flow_m3_s > 0.0 {
             c.draw.flow_m3_s * tank.water_j_m3_k * (slices_c[at] - below_c.min(c.cold_water_c)).max(0.0)
                 / tank.slice_j_k
@@ -148,11 +154,61 @@ impl Plant {
             0.0
         };
         let fall_k_s = fall_w / tank.slice_j_k + drawn_k_s;
-        solar.controller.quiet_s(
+        let longest_s = self.numerics.quiet_step_s;
+        let quiet_s = solar.controller.quiet_s(
             &state.controller,
             spec.on_k - (hot_c - cool_c),
             rise_k_s + fall_k_s,
-            self.numerics.quiet_step_s,
-        )
+            longest_s,
+        );
+        if solar.plain {
+            return quiet_s;
+        }
+        let quiet_s = match solar.second.as_deref() {
+            None => quiet_s,
+            Some(second) => {
+                let drive = drive.second();
+                let outlet_c = state.nodes_c[self.second_nodes().end - 1];
+                let hot_c = collector_sensor.instant_c(outlet_c, c.air_c);
+                let rise_k_s = second.collector.rise_k_s(&drive, outlet_c);
+                let gap_k = spec.on_k - (hot_c - cool_c);
+                let own_s =
+                    solar.controller.quiet_s(&state.controller, gap_k, rise_k_s + fall_k_s, longest_s);
+                quiet_s.min(own_s)
+            }
+        };
+        if solar.controller.plain {
+            return quiet_s;
+        }
+        self.quiet_duties_s(solar, state, drive, c, sensed_c, quiet_s)
+    }
+
+    /// The same where the controller has duties; `quiet_s` is what its differences alone allow.
+    #[inline(never)]
+    fn quiet_duties_s(
+        &self,
+        solar: &SolarLoop,
+        state: &State,
+        drive: &Drive,
+        c: &Conditions,
+        sensed_c: Option<f64>,
+        quiet_s: u32,
+    ) -> u32 {
+        let Controller { tank_sensor, collector_sensor, .. } = &solar.controller;
+        let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
+        let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
+        let room_c = c.surroundings_c(self.tanks[0].surroundings);
+        let read_c = collector_sensor.instant_c(outlet_c, c.air_c);
+        let sensed_c = tank_sensor.instant_c(sensed_c.unwrap_or(slice_c), room_c);
+        let rest = Rest {
+            collector_c: (
+                read_c.min(state.controller.collector_reading_c),
+                read_c.max(state.controller.collector_reading_c),
+            ),
+            fall_k_s: solar.resting.fall_k_s(drive, outlet_c),
+            rise_k_s: solar.resting.rise_k_s(drive, outlet_c),
+            tank_c: sensed_c.max(state.controller.tank_reading_c),
+        };
+        solar.controller.quiet_duties_s(&state.controller, quiet_s, self.numerics.quiet_step_s, &rest)
     }
 }

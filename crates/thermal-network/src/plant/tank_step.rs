@@ -5,7 +5,7 @@ use super::Plant;
 use crate::backup::flow_through::{FlowHeater, Wanted};
 use crate::backup::source_step::SourceStep;
 use crate::collector::mean_share;
-use crate::flows::{Conditions, Flows};
+use crate::flows::{Conditions, Flows, share_above};
 use crate::state::{Scratch, State};
 use crate::tank::flow::{
     Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
@@ -18,35 +18,69 @@ use crate::valve;
 const AT_TAP_K: f64 = 1e-9;
 
 impl Plant {
-    /// All tanks for `step_s`; then every sensor reads.
+    /// All tanks for `step_s` of the `left_s` of a span; then every sensor reads. Loss and conduction are slow: they are taken
+    /// for two tank steps at once, ahead.
     pub(super) fn step_tanks(
         &self,
         state: &mut State,
         scratch: &mut Scratch,
         c: &Conditions,
         step_s: u32,
+        left_s: u32,
         flows: &mut Flows,
     ) {
         let seconds = f64::from(step_s);
         flows.tank_steps += 1;
         let top = self.tank_nodes(0).end - 1;
         let top_before_c = state.nodes_c[top];
-        for (i, tank) in self.tanks.iter().enumerate() {
-            let room_c = c.surroundings_c(tank.surroundings);
-            flows.tank_loss_j[i] += tank.stand(&mut state.nodes_c[self.tank_nodes(i)], seconds, room_c);
+        let heats = state.elements.iter().any(|element| element.calls);
+        let stands = scratch.stood_ahead_s < step_s;
+        if stands {
+            let due_s = step_s - scratch.stood_ahead_s;
+            // Loss and heating take turns more often.
+            let wanted_s = if heats { due_s } else { self.numerics.tank_step_s.saturating_mul(2) };
+            let ahead_s = wanted_s.min(left_s - scratch.stood_ahead_s).min(self.longest_stand_s).max(due_s);
+            for (i, tank) in self.tanks.iter().enumerate() {
+                let room_c = c.surroundings_c(tank.surroundings);
+                let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+                flows.tank_loss_j[i] += tank.stand(slices_c, f64::from(ahead_s), room_c);
+            }
+            scratch.stood_ahead_s += ahead_s;
+        }
+        scratch.stood_ahead_s -= step_s;
+        if let Some(plumbing) = &self.plumbing {
+            plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
         }
         self.draw(state, scratch, c, seconds, flows);
-        if self.has_burner || state.elements.iter().any(|element| element.calls) {
+        if let Some(plumbing) = &self.plumbing {
+            // What stirs the first tank does not go on through the next step as it went in this one.
+            if plumbing.stirs_first(&state.plumbing, c) {
+                state.warming_draw_m3_s = None;
+            }
+            self.pump_water(plumbing, state, c, seconds, flows);
+            plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
+        }
+        if heats || self.has_burner {
             self.heat(state, c, seconds, flows);
         }
-        for i in 0..self.tanks.len() {
-            settle(&mut state.nodes_c[self.tank_nodes(i)]);
+        for (i, tank) in self.tanks.iter().enumerate() {
+            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
+            // Colder water let in at the bottom keeps them in order.
+            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c <= slices_c[0];
+            if stands || heats || self.has_burner || scratch.ran || !drawn_only {
+                settle(slices_c);
+            }
+        }
+        if let Some(plumbing) = &self.plumbing {
+            self.turn_bypass(plumbing, state, c);
         }
         self.read_thermostats(state, c, seconds);
         if state.warming_draw_m3_s.is_some() {
             let per_s = 1.0 / seconds;
             let now_c = &state.nodes_c[self.tank_nodes(0)];
-            for ((k_s, now_c), before_c) in state.warming_k_s.iter_mut().zip(now_c).zip(&scratch.before_c) {
+            let slices = self.coil_slices();
+            let changes = now_c[slices.clone()].iter().zip(&scratch.before_c[slices.clone()]);
+            for (k_s, (now_c, before_c)) in state.warming_k_s[slices].iter_mut().zip(changes) {
                 *k_s = (now_c - before_c) * per_s;
             }
         }
@@ -78,7 +112,7 @@ impl Plant {
         if !draws && circulation.is_none() {
             return;
         }
-        let last = self.tanks.len() - 1;
+        let last = self.last_drawn(state);
         let tap_w_k = c.draw.flow_m3_s * self.tanks[last].water_j_m3_k;
         let least_slice_j_k = self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k));
         // Cold water let in above warmer slices sinks at once, as a warm return rises.
@@ -99,7 +133,7 @@ impl Plant {
             let hot_w_k = tap_w_k * share;
             let outlet_before_c = self.outlet_c(state);
             let mut inlet_c = c.cold_water_c;
-            for (i, tank) in self.tanks.iter().enumerate() {
+            for (i, tank) in self.tanks[..=last].iter().enumerate() {
                 let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
                 let moved = hot_w_k * pass_s / tank.slice_j_k;
                 let (cold, hot) = (tank.cold_slice, tank.hot_slice);
@@ -126,7 +160,18 @@ impl Plant {
                     }
                 };
                 flows.drawn_j[i] += hot_w_k * pass_s * (outlet_c - inlet_c);
+                let entered_c = inlet_c;
                 inlet_c = outlet_c;
+                if let Some(plumbing) = &self.plumbing {
+                    if let Some(mixing) = &plumbing.inlet_mixing[i] {
+                        settle(slices_c);
+                        mixing.mix(slices_c, entered_c, hot_w_k / tank.water_j_m3_k);
+                    }
+                    if i < last {
+                        let (j_k, flows) = (hot_w_k * pass_s, &mut flows.plumbing);
+                        inlet_c = plumbing.pass_between(&mut state.plumbing, j_k, outlet_c, flows);
+                    }
+                }
             }
             if draws {
                 let mut above = share_above(outlet_before_c, self.outlet_c(state), c.draw.use_c);
@@ -142,7 +187,7 @@ impl Plant {
 
     /// Temperature at the outlet of the last tank.
     pub(super) fn outlet_c(&self, state: &State) -> f64 {
-        let last = self.tanks.len() - 1;
+        let last = self.last_drawn(state);
         state.nodes_c[self.tank_nodes(last).start + self.tanks[last].hot_slice]
     }
 
@@ -209,7 +254,7 @@ impl Plant {
         stream: Option<&Circulation>,
         share: impl Fn(f64) -> f64,
     ) -> f64 {
-        let last = self.tanks.len() - 1;
+        let last = self.last_drawn(state);
         let tank = &self.tanks[last];
         let slices_c = &state.nodes_c[self.tank_nodes(last)];
         let mut hot_c = slices_c[tank.hot_slice];
@@ -294,15 +339,5 @@ impl Plant {
                 index += 1;
             }
         }
-    }
-}
-
-/// Share of a step during which a temperature that goes straight from one value to another is at or above a limit.
-fn share_above(before_c: f64, after_c: f64, limit_c: f64) -> f64 {
-    match (before_c >= limit_c, after_c >= limit_c) {
-        (true, true) => 1.0,
-        (false, false) => 0.0,
-        (true, false) => (before_c - limit_c) / (before_c - after_c),
-        (false, true) => (after_c - limit_c) / (after_c - before_c),
     }
 }

@@ -8,6 +8,7 @@ use std::f64::consts::PI;
 
 pub(crate) mod flow;
 pub(crate) mod mixing;
+pub(crate) mod ports;
 
 use crate::backup::element::Element;
 use crate::spec::TankSpec;
@@ -29,6 +30,8 @@ pub(crate) struct Tank {
     /// Loss of each slice in W/K.
     pub(crate) loss_w_k: Vec<f64>,
     mean_loss_w_k: f64,
+    /// Loss of each slice by flues while their burners are off, in W/K.
+    pub(crate) flue_slice_w_k: f64,
     /// Conductance between neighbours in W/K.
     pub(crate) conduction_w_k: f64,
     pub(crate) cold_slice: usize,
@@ -56,6 +59,7 @@ impl Tank {
             loss_w_k[slice_at(fitting.height_frac, slices)] += fitting.loss_w_k;
         }
         let conduction_w_k = if slices > 1 { spec.conduction_w_m_k * area_m2 / slice_m } else { 0.0 };
+        let elements: Vec<Element> = spec.elements.iter().map(|e| Element::new(e, slices)).collect();
         let most_w_k = loss_w_k.iter().fold(0.0_f64, |most, &w_k| most.max(w_k));
         Self {
             slices,
@@ -67,7 +71,8 @@ impl Tank {
             conduction_w_k,
             cold_slice: slice_at(spec.cold_inlet_frac, slices),
             hot_slice: slice_at(spec.hot_outlet_frac, slices),
-            elements: spec.elements.iter().map(|e| Element::new(e, slices)).collect(),
+            flue_slice_w_k: elements.iter().map(|element| element.flue_slice_w_k(slices)).sum(),
+            elements,
             interlock: spec.interlock,
             surroundings: spec.surroundings,
             longest_step_s: (0.3 * slice_j_k / conduction_w_k).min(0.2 * slice_j_k / most_w_k),

@@ -1,11 +1,12 @@
 //! No temperature leaves the range of what acts on the plant, and warm water stays on top.
 
 use proptest::prelude::*;
-use thermal_network::flows::{Conditions, Flows};
-use thermal_network::spec::{CollectorSpec, ElementSpec, PlantSpec, SensorSpec};
+use thermal_network::flows::{Conditions, FieldSun, Flows};
+use thermal_network::spec::{Around, CollectorSpec, ElementSpec, PlantSpec, SensorSpec};
 use thermal_network::{Contents, Scratch, State};
 
-use crate::plants::{START_C, assemble, day, plant, without_pilots};
+use crate::kinds::any_plant;
+use crate::plants::{START_C, assemble, day, without_pilots};
 
 /// Rounding of some thousand steps, in K.
 const ROUNDING_K: f64 = 1e-9;
@@ -28,14 +29,27 @@ impl Range {
             ] {
                 range.include(c);
             }
+            for pipe in
+                spec.plumbing.between.iter().chain(spec.plumbing.recirculation.iter().map(|line| &line.pipe))
+            {
+                if let Around::Steady(around_c) = pipe.around {
+                    range.include(around_c);
+                }
+            }
             if conditions.draw.flow_m3_s > 0.0 {
                 range.include(conditions.cold_water_c);
             }
             if let Some(solar) = &spec.solar_loop {
                 range.include(stagnation_c(&solar.collector, conditions));
+                if let Some(second) = &solar.second_field {
+                    let FieldSun { effective_w_m2, plane_w_m2, net_sky_w_m2 } = conditions.second_field;
+                    let there = Conditions { effective_w_m2, plane_w_m2, net_sky_w_m2, ..*conditions };
+                    range.include(stagnation_c(&second.collector, &there));
+                }
             }
             for element in spec.tanks.iter().flat_map(|tank| &tank.elements) {
                 range.include(off_c(element, conditions.tank_room_c));
+                range.include(off_c(element, conditions.second_tank_room_c));
                 range.include(off_c(element, conditions.air_c));
                 range.include(off_c(element, conditions.other_space_c));
             }
@@ -80,6 +94,11 @@ fn prompt(mut spec: PlantSpec) -> PlantSpec {
     if let Some(solar) = &mut spec.solar_loop {
         solar.pump.heat_to_fluid_frac = 0.0;
     }
+    let plumbing = &mut spec.plumbing;
+    let pumps = plumbing.transfer.iter_mut().map(|transfer| &mut transfer.pump);
+    for pump in pumps.chain(plumbing.recirculation.iter_mut().map(|line| &mut line.pump)) {
+        pump.heat_to_water_frac = 0.0;
+    }
     for element in spec.tanks.iter_mut().flat_map(|tank| &mut tank.elements) {
         element.sensor = SensorSpec { lag_s: 0.0, ..element.sensor };
     }
@@ -90,18 +109,22 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(512))]
 
     #[test]
-    fn no_temperature_leaves_the_range_of_its_inputs(spec in plant(), day in day()) {
+    fn no_temperature_leaves_the_range_of_its_inputs(spec in any_plant(), day in day()) {
         let spec = without_pilots(prompt(spec));
         let plant = assemble(&spec);
         let range = Range::of(&spec, &day);
         let mut state = State::new(&plant, START_C);
         let mut scratch = Scratch::new(&plant);
-        let pipes_j_k = Contents::of(&plant, &state).pipes_j / START_C;
+        let contents = Contents::of(&plant, &state);
+        let (pipes_j_k, plumbing_j_k) = (contents.pipes_j / START_C, contents.plumbing_j / START_C);
         for (hour, conditions) in day.iter().enumerate() {
             let mut outside = None;
             plant.advance(&mut state, &mut scratch, conditions, 3600, &mut Flows::new(), |at_s, state, _| {
-                let pipes_c = Contents::of(&plant, state).pipes_j / pipes_j_k;
-                for c in state.tank_c(&plant, 0).iter().chain(state.collector_c(&plant)).chain([&pipes_c]) {
+                let contents = Contents::of(&plant, state);
+                let pipes_c = contents.pipes_j / pipes_j_k;
+                let plumbing_c = if plumbing_j_k > 0.0 { contents.plumbing_j / plumbing_j_k } else { START_C };
+                let tanks_c = (0..plant.tanks()).flat_map(|tank| state.tank_c(&plant, tank));
+                for c in tanks_c.chain(state.collector_c(&plant)).chain([&pipes_c, &plumbing_c]) {
                     if !range.holds(*c) {
                         outside.get_or_insert((at_s, *c));
                     }
@@ -115,14 +138,15 @@ proptest! {
     }
 
     #[test]
-    fn slices_are_in_order_after_every_step(spec in plant(), day in day()) {
+    fn slices_are_in_order_after_every_step(spec in any_plant(), day in day()) {
         let plant = assemble(&spec);
         let mut state = State::new(&plant, START_C);
         let mut scratch = Scratch::new(&plant);
         for conditions in &day {
             let mut inverted_k: f64 = 0.0;
             plant.advance(&mut state, &mut scratch, conditions, 3600, &mut Flows::new(), |_, state, _| {
-                for pair in state.tank_c(&plant, 0).windows(2) {
+                let pairs = (0..plant.tanks()).flat_map(|tank| state.tank_c(&plant, tank).windows(2));
+                for pair in pairs {
                     inverted_k = inverted_k.max(pair[0] - pair[1]);
                 }
             });

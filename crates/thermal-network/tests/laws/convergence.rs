@@ -3,11 +3,12 @@
 //! Each test compares steps h, h/2, h/4 with a closed form or with a much finer run and asserts the ratio of errors:
 //! 2 for first order, 4 for second, 8 for third. The bounds leave room for the next term of the series.
 
-use thermal_network::flows::{Conditions, Draw, Flows};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Flows, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, LoopSpec, Numerics, PipeRunSpec,
-    PlantSpec, PumpFlow, PumpSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
+    CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, ExchangerSpec, LoopKind, LoopSpec,
+    Numerics, PipeRunSpec, PlantSpec, PlumbingSpec, PumpFlow, PumpSpec, SensorSpec, SourceSpec, Surroundings,
+    TankSpec,
 };
 use thermal_network::{Plant, Scratch, State};
 
@@ -54,7 +55,10 @@ fn running(collector: CollectorSpec, exchanger: ExchangerSpec, interval_s: u32) 
             interval_s,
             min_on_s: 0,
             min_off_s: 0,
+            duties: Duties::default(),
         },
+        kind: LoopKind::Filled,
+        second_field: None,
     }
 }
 
@@ -71,6 +75,9 @@ fn conditions() -> Conditions {
         cold_water_c: 15.0,
         draw: Draw::default(),
         elements_allowed: u32::MAX,
+        orders: Orders::default(),
+        timer_on: false,
+        second_field: FieldSun::default(),
     }
 }
 
@@ -119,8 +126,13 @@ fn warmed_c(step_s: f64, a2_w_m2_k2: f64) -> f64 {
     }];
     // Half of it is taken where tank water circulates.
     let numerics = Numerics { loop_step_s: 2.0 * step_s, ..Numerics::default() };
-    let spec =
-        PlantSpec { solar_loop: Some(solar), tanks: vec![lossless(1e6, 1)], flow_heater: None, numerics };
+    let spec = PlantSpec {
+        solar_loop: Some(solar),
+        tanks: vec![lossless(1e6, 1)],
+        plumbing: PlumbingSpec::default(),
+        flow_heater: None,
+        numerics,
+    };
     let sun = Conditions { effective_w_m2: 800.0, plane_w_m2: 800.0, ..conditions() };
     let (plant, state, _) = end_of(&spec, 15.0, &sun, 60);
     state.collector_outlet_c(&plant)
@@ -144,8 +156,13 @@ fn a_draw_converges_at_third_order_in_the_volume_of_a_pass() {
     let slices = 10;
     let outlet_c = |pass_s: u32| {
         let numerics = Numerics { tank_step_s: pass_s, quiet_step_s: pass_s, ..Numerics::default() };
-        let spec =
-            PlantSpec { solar_loop: None, tanks: vec![lossless(0.3, slices)], flow_heater: None, numerics };
+        let spec = PlantSpec {
+            solar_loop: None,
+            tanks: vec![lossless(0.3, slices)],
+            plumbing: PlumbingSpec::default(),
+            flow_heater: None,
+            numerics,
+        };
         // A slice volume in 180 s, all of it from the tank.
         let draw = Draw { flow_m3_s: 0.03 / 180.0, use_c: 99.0, ..Draw::default() };
         let (plant, state, _) = end_of(&spec, 60.0, &Conditions { draw, ..conditions() }, 1800);
@@ -172,8 +189,13 @@ fn given_j(step_s: u32) -> f64 {
         ExchangerSpec::Coil { bottom_frac: 0.0, top_frac: 0.5, ua_w_k: 420.0, inlet: CoilInlet::Top };
     let numerics = Numerics { tank_step_s: step_s, ..Numerics::default() };
     let solar = running(collector, exchanger, step_s);
-    let spec =
-        PlantSpec { solar_loop: Some(solar), tanks: vec![lossless(0.3, 10)], flow_heater: None, numerics };
+    let spec = PlantSpec {
+        solar_loop: Some(solar),
+        tanks: vec![lossless(0.3, 10)],
+        plumbing: PlumbingSpec::default(),
+        flow_heater: None,
+        numerics,
+    };
     let plant = Plant::assemble(&spec).expect("a sound plant");
     let mut state = State::new(&plant, 60.0);
     state.set_tank_c(&plant, 0, &[20.0; 10]);
@@ -210,7 +232,13 @@ fn an_element_converges_at_first_order() {
     };
     let heated_c = |step_s: u32| {
         let numerics = Numerics { tank_step_s: step_s, quiet_step_s: step_s, ..Numerics::default() };
-        let spec = PlantSpec { solar_loop: None, tanks: vec![tank.clone()], flow_heater: None, numerics };
+        let spec = PlantSpec {
+            solar_loop: None,
+            tanks: vec![tank.clone()],
+            plumbing: PlumbingSpec::default(),
+            flow_heater: None,
+            numerics,
+        };
         let plant = Plant::assemble(&spec).expect("a sound plant");
         let mut state = State::new(&plant, 20.0);
         let mut scratch = Scratch::new(&plant);
@@ -273,7 +301,13 @@ fn plant_day(finer: u32, exchanger: ExchangerSpec) -> (f64, f64) {
         tank_step_s: defaults.tank_step_s / finer,
         quiet_step_s: defaults.quiet_step_s / finer,
     };
-    let spec = PlantSpec { solar_loop: Some(solar), tanks: vec![tank], flow_heater: None, numerics };
+    let spec = PlantSpec {
+        solar_loop: Some(solar),
+        tanks: vec![tank],
+        plumbing: PlumbingSpec::default(),
+        flow_heater: None,
+        numerics,
+    };
     let plant = Plant::assemble(&spec).expect("a sound plant");
     let mut state = State::new(&plant, 35.0);
     let mut scratch = Scratch::new(&plant);

@@ -4,5 +4,6 @@ mod balance;
 mod bounds;
 mod control;
 mod convergence;
+mod kinds;
 mod plants;
 mod rest;

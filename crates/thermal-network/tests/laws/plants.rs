@@ -1,14 +1,15 @@
-//! Random plants and random hours: one tank, any exchanger, any controller, any backup, any weather and any use of hot
-//! water.
+//! Random plants and random hours: one tank or two, any pipe work, any exchanger, any controller, any backup, any weather and
+//! any use of hot water.
 
 use proptest::collection::vec;
 use proptest::prelude::*;
-use thermal_network::flows::{Conditions, Draw};
+use thermal_network::flows::{Conditions, Draw, FieldSun, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    BurnerSpec, CoilInlet, CollectorSpec, ControllerSpec, ElementSpec, Energy, ExchangerSpec, FittingSpec,
-    FlowHeaterSpec, HeatPumpSpec, LoopSpec, MapSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PumpFlow,
-    PumpSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
+    Around, BurnerSpec, BypassSpec, CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, Energy,
+    ExchangerSpec, FittingSpec, FlowHeaterSpec, HeatPumpSpec, InletMixingSpec, LoopKind, LoopSpec, MapSpec,
+    Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec, RecirculationSpec,
+    SensorSpec, SourceSpec, Surroundings, TankSpec, TransferSpec, WaterPipeSpec, WaterPumpSpec,
 };
 use thermal_network::{Plant, slice_at};
 
@@ -36,9 +37,93 @@ pub(crate) fn plant() -> impl Strategy<Value = PlantSpec> {
                     }
                 }
             }
-            PlantSpec { solar_loop: Some(solar_loop), tanks: vec![tank], flow_heater, numerics }
+            PlantSpec {
+                solar_loop: Some(solar_loop),
+                tanks: vec![tank],
+                plumbing: PlumbingSpec::default(),
+                flow_heater,
+                numerics,
+            }
         },
     )
+}
+
+/// A plant of one tank or two with pipe work of any kind; some have none.
+pub(crate) fn layout() -> impl Strategy<Value = PlantSpec> {
+    (plant(), proptest::option::weighted(0.8, tank()), plumbing()).prop_map(
+        |(mut spec, second, mut plumbing)| {
+            if let Some(second) = second {
+                spec.tanks.push(TankSpec { surroundings: Surroundings::SecondTankRoom, ..second });
+            } else {
+                plumbing = PlumbingSpec {
+                    recirculation: plumbing
+                        .recirculation
+                        .map(|line| RecirculationSpec { return_tank: 0, ..line }),
+                    inlet_mixing: [plumbing.inlet_mixing[0], None],
+                    ..PlumbingSpec::default()
+                };
+            }
+            PlantSpec { plumbing, ..spec }
+        },
+    )
+}
+
+fn plumbing() -> impl Strategy<Value = PlumbingSpec> {
+    let bypass = (prop_oneof![Just(f64::INFINITY), 40.0..80.0], 0.0..10.0)
+        .prop_map(|(opens_c, band_k)| BypassSpec { opens_c, band_k });
+    let limit_c = prop_oneof![Just(f64::INFINITY), 45.0..80.0];
+    let transfer = (water_pump(), 2.0..10.0, 0.0..1.9, limit_c, [0.0..=1.0, 0.0..=1.0, 0.0..=1.0, 0.0..=1.0])
+        .prop_map(|(pump, on_k, off_k, limit_c, heights)| TransferSpec {
+            pump,
+            on_k,
+            off_k,
+            limit_c,
+            take_frac: heights[0],
+            give_frac: heights[1],
+            back_from_frac: heights[2],
+            back_to_frac: heights[3],
+        });
+    let recirculation = (water_pipe(), water_pump(), 0..2_usize, 0.0..=1.0).prop_map(
+        |(pipe, pump, return_tank, return_frac)| RecirculationSpec { pipe, pump, return_tank, return_frac },
+    );
+    let mixing = || proptest::option::of((0.008..0.03).prop_map(|bore_m| InletMixingSpec { bore_m }));
+    (
+        proptest::option::of(water_pipe()),
+        proptest::option::of(bypass),
+        proptest::option::of(transfer),
+        proptest::option::of(recirculation),
+        [mixing(), mixing()],
+    )
+        .prop_map(|(between, bypass, transfer, recirculation, inlet_mixing)| PlumbingSpec {
+            between,
+            bypass,
+            transfer,
+            recirculation,
+            inlet_mixing,
+        })
+}
+
+fn water_pump() -> impl Strategy<Value = WaterPumpSpec> {
+    (1e-5..2e-4, 0.0..100.0, 0.0..=1.0).prop_map(|(flow_m3_s, power_w, heat_to_water_frac)| WaterPumpSpec {
+        flow_m3_s,
+        power_w,
+        heat_to_water_frac,
+    })
+}
+
+fn water_pipe() -> impl Strategy<Value = WaterPipeSpec> {
+    let around = prop_oneof![surroundings().prop_map(Around::Space), (5.0..35.0).prop_map(Around::Steady)];
+    // A loop of less than this goes round so often that the rounding of its passes shows.
+    (pipe_run(), 2.0..60.0, around).prop_map(|(run, length_m, around)| WaterPipeSpec {
+        length_m,
+        around,
+        bore_m: run.bore_m,
+        tube_outer_m: run.tube_outer_m,
+        insulation_m: run.insulation_m,
+        insulation_w_m_k: run.insulation_w_m_k,
+        wall_capacity_j_m_k: run.wall_capacity_j_m_k,
+        outer_film_w_m2_k: run.outer_film_w_m2_k,
+    })
 }
 
 /// Least mass of a slice through which tank water circulates: what the strongest pump moves in the 30 s for which the water
@@ -69,6 +154,8 @@ fn solar_loop() -> impl Strategy<Value = LoopSpec> {
             ret,
             exchanger,
             controller,
+            kind: LoopKind::Filled,
+            second_field: None,
         },
     )
 }
@@ -187,6 +274,7 @@ fn controller() -> impl Strategy<Value = ControllerSpec> {
                     interval_s: times.0,
                     min_on_s: times.1,
                     min_off_s: times.2,
+                    duties: Duties::default(),
                 }
             },
         )
@@ -310,10 +398,10 @@ fn hour() -> impl Strategy<Value = Conditions> {
         -30.0..45.0,
         0.0..12.0,
         -120.0..0.0,
-        (5.0..35.0, -10.0..60.0),
+        (5.0..35.0, -10.0..60.0, 5.0..35.0),
         cold_water_c,
         draw,
-        any::<u32>(),
+        (any::<u32>(), any::<bool>(), any::<bool>(), any::<bool>()),
     )
         .prop_map(
             |(sun_w_m2, seen_frac, air_c, wind_m_s, net_sky_w_m2, rooms, cold_water_c, draw, allowed)| {
@@ -324,11 +412,18 @@ fn hour() -> impl Strategy<Value = Conditions> {
                     wind_m_s,
                     net_sky_w_m2,
                     tank_room_c: rooms.0,
-                    second_tank_room_c: rooms.0,
+                    second_tank_room_c: rooms.2,
                     other_space_c: rooms.1,
                     cold_water_c,
                     draw: Draw { flow_m3_s: draw.0, use_c: draw.1, comfort: draw.2, usable_c: 40.5 },
-                    elements_allowed: allowed,
+                    elements_allowed: allowed.0,
+                    orders: Orders { bypassed: allowed.1, recirculates: allowed.2 },
+                    timer_on: allowed.3,
+                    second_field: FieldSun {
+                        effective_w_m2: 0.6 * sun_w_m2,
+                        plane_w_m2: 0.7 * sun_w_m2,
+                        net_sky_w_m2,
+                    },
                 }
             },
         )

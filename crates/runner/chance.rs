@@ -5,7 +5,7 @@ use rand_chacha::rand_core::{RngCore, SeedableRng};
 
 /// What a sequence of random numbers is for: each purpose has its own, so that one can change without moving the others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Purpose {
+pub(crate) enum Purpose {
     /// Order of clear and cloudy days.
     Days,
     /// Passing clouds within a day.
@@ -14,21 +14,23 @@ pub(super) enum Purpose {
     Air,
     /// Gusty and calm hours.
     Wind,
+    /// When people draw hot water, and how much.
+    Taps,
 }
 
 /// A stream of random numbers.
-pub(super) struct Chance(ChaCha8Rng);
+pub(crate) struct Chance(ChaCha8Rng);
 
 impl Chance {
     /// The stream of a seed for a purpose.
-    pub(super) fn new(seed: u64, purpose: Purpose) -> Self {
+    pub(crate) fn new(seed: u64, purpose: Purpose) -> Self {
         let mut rng = ChaCha8Rng::seed_from_u64(seed);
         rng.set_stream(purpose as u64);
         Self(rng)
     }
 
     /// Uniform in the open interval 0 to 1: the 53 upper bits, at the middle of their step so that neither end is hit.
-    fn uniform(&mut self) -> f64 {
+    pub(crate) fn uniform(&mut self) -> f64 {
         const STEP: f64 = 1.0 / (1_u64 << 53) as f64;
         ((self.0.next_u64() >> 11) as f64 + 0.5) * STEP
     }
@@ -36,26 +38,26 @@ impl Chance {
     /// Normal deviate of mean 0 and variance 1.
     ///
     /// Source: Box & Muller 1958, Annals of Mathematical Statistics 29(2), 610-611 (the cosine branch).
-    pub(super) fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         let radius = (-2.0 * libm::log(self.uniform())).sqrt();
         radius * libm::cos(2.0 * std::f64::consts::PI * self.uniform())
     }
 }
 
 /// A first-order autoregressive sequence of variance 1: each value remembers the one before.
-pub(super) struct Memory {
+pub(crate) struct Memory {
     persistence: f64,
     value: f64,
 }
 
 impl Memory {
     /// Starts in the stationary state; `persistence` is the correlation of neighbours, -1 to 1.
-    pub(super) fn new(persistence: f64, chance: &mut Chance) -> Self {
+    pub(crate) fn new(persistence: f64, chance: &mut Chance) -> Self {
         Self { persistence, value: chance.normal() }
     }
 
     /// The next value.
-    pub(super) fn next(&mut self, chance: &mut Chance) -> f64 {
+    pub(crate) fn next(&mut self, chance: &mut Chance) -> f64 {
         let fresh = (1.0 - self.persistence * self.persistence).sqrt();
         self.value = self.persistence * self.value + fresh * chance.normal();
         self.value
@@ -63,7 +65,7 @@ impl Memory {
 }
 
 /// Share of a normal distribution of variance 1 that lies below `x`.
-pub(super) fn normal_share(x: f64) -> f64 {
+pub(crate) fn normal_share(x: f64) -> f64 {
     0.5 * libm::erfc(-x * std::f64::consts::FRAC_1_SQRT_2)
 }
 

@@ -1,0 +1,96 @@
+//! What hot and lukewarm tank water does: scalds, trips a cut-out, lets bacteria grow.
+
+use super::{Finding, hours, level};
+use crate::job::Job;
+use crate::record::{Accounts, Column};
+
+/// Hottest water at the tap without a mixing valve, 120 F; and from the tank with one, 140 F, since a valve can fail. In degC,
+/// US plumbing codes as commonly quoted (from memory).
+const WITHOUT_VALVE_C: f64 = (120.0 - 32.0) / 1.8;
+const WITH_VALVE_C: f64 = 60.0;
+
+/// Manual-reset cut-outs of electric tanks open near 170 F; from about 165 F at the thermostat they may, in degC (common
+/// practice).
+const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
+
+/// Longest spell between 25 and 45 degC that passes without a word, in h. Guidance for larger plants wants the whole of a
+/// preheat tank hot once a day (UK HSE L8 and DVGW W 551, secondary).
+const SPELL_H: f64 = 24.0;
+
+pub(super) fn scald(job: &Job, year: &Accounts) -> Option<Finding> {
+    let hottest_c = year[Column::HottestOutlet];
+    let valve = job.protection.mixing_valve;
+    let limit_c = if valve { WITH_VALVE_C } else { WITHOUT_VALVE_C };
+    // Times by Moritz and Henriques (1947), as popularised (from memory).
+    (hottest_c > limit_c).then(|| Finding {
+        key: if valve { "scald_with_valve" } else { "scald_without_valve" },
+        hazard: "Scald",
+        reading: format!(
+            "Water at the tank's outlet reaches {}, above {}{}.",
+            level(hottest_c),
+            level(limit_c),
+            if valve { ", before a mixing valve" } else { ", and the job names no mixing valve" }
+        ),
+        value: hottest_c,
+        level: limit_c,
+        unit: "C",
+        meaning: format!(
+            "Adult skin burns deeply in about 5 seconds at {}, 30 at {}, and in minutes at {}; children and the \
+             elderly burn faster.",
+            level(60.0),
+            level((130.0 - 32.0) / 1.8),
+            level(WITHOUT_VALVE_C)
+        ),
+        caution: if valve {
+            "A valve can fail hot: test it every year; it sits after the last heater and does not replace listed \
+             anti-scald devices at showers and tubs"
+        } else {
+            "Storage this hot needs a listed mixing valve after the last heater, tested every year, besides listed \
+             anti-scald devices at showers and tubs"
+        }
+        .into(),
+    })
+}
+
+pub(super) fn cut_out(year: &Accounts) -> Option<Finding> {
+    let hottest_c = year[Column::HottestThermostat];
+    (hottest_c > CUT_OUT_C).then(|| Finding {
+        key: "backup_cut_out",
+        hazard: "Backup cut-out",
+        reading: format!(
+            "Water beside a thermostat of the backup reaches {}, above {}.",
+            level(hottest_c),
+            level(CUT_OUT_C)
+        ),
+        value: hottest_c,
+        level: CUT_OUT_C,
+        unit: "C",
+        meaning: "Solar heat can trip the heater's manual-reset cut-out: no hot water on the next dull day."
+            .into(),
+        caution: "Never bypass a cut-out; a lower high limit of the controller keeps it from tripping".into(),
+    })
+}
+
+pub(super) fn growth(year: &Accounts) -> Option<Finding> {
+    let spell_h = year[Column::LukewarmSpell];
+    // Range: World Health Organization (2007), secondary.
+    (spell_h > SPELL_H).then(|| Finding {
+        key: "lukewarm_spell",
+        hazard: "Legionella",
+        reading: format!(
+            "The coldest layer of the first tank stays between {} and {} for up to {} on end; the tank's mean is there \
+             for {} of the year.",
+            level(25.0),
+            level(45.0),
+            hours(spell_h),
+            hours(year[Column::LukewarmHours])
+        ),
+        value: spell_h,
+        level: SPELL_H,
+        unit: "h",
+        meaning: "The bacteria grow in that range; this counts hours and judges no risk to health.".into(),
+        caution: "Preheat tanks sit in this range by design: the backup must bring the water to what the health \
+                  authority asks for, and standing water is flushed after an absence"
+            .into(),
+    })
+}

@@ -1,0 +1,195 @@
+//! Pump curves and coil tubes as a job file gives them, and the exchangers against their table.
+
+use suncask::job::Job;
+use suncask::job::file::read_text;
+use suncask::weather;
+use suncask::year::{RunOptions, Setting, run};
+use thermal_network::counterflow_effectiveness;
+use thermal_network::spec::{ExchangerSpec, PumpFlow};
+
+/// Effectiveness over NTU; origin in the file.
+const EFFECTIVENESS: &str = include_str!("../crates/thermal-network/tests/data/hx_effectiveness.csv");
+
+const GPM_M3_S: f64 = 0.003_785_411_784 / 60.0;
+
+fn job(text: &str) -> Job {
+    read_text("job.toml", text).unwrap_or_else(|problems| {
+        let lines: Vec<String> = problems.iter().map(ToString::to_string).collect();
+        panic!("{}", lines.join("\n"))
+    })
+}
+
+/// Messages of errors and warnings.
+fn messages(text: &str) -> String {
+    let problems = match read_text("job.toml", text) {
+        Ok(job) => job.notes,
+        Err(problems) => problems,
+    };
+    problems.iter().map(|problem| problem.message.clone()).collect::<Vec<_>>().join("; ")
+}
+
+/// Flow in m3/s and electric power in W.
+fn pump(job: &Job) -> (f64, f64) {
+    let pump = job.plant.solar_loop.as_ref().expect("a loop").pump;
+    match pump.flow {
+        PumpFlow::VolumeM3S(flow) => (flow, pump.power_w),
+        PumpFlow::MassKgS(flow) => panic!("a mass flow of {flow} kg/s"),
+    }
+}
+
+fn coil_ua_w_k(text: &str) -> f64 {
+    match job(text).plant.solar_loop.expect("a loop").exchanger {
+        ExchangerSpec::Coil { ua_w_k, .. } => ua_w_k,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn a_straight_pump_curve_meets_square_drops_in_closed_form() {
+    // Without tubes, 5 ft at 1 gpm in the field, two collectors in a row of 2.5 ft each, and as much in the exchanger: 20 ft (1 - q/4) = 10 ft q^2, in gpm.
+    let text = "[pipes.supply]\nindoors = \"0 ft\"\noutdoors = \"0 ft\"\n[pipes.return]\nindoors = \"0 ft\"\n\
+                outdoors = \"0 ft\"\n[collectors]\narrangement = \"series\"\n[collectors.rating]\npressure_drop = [[\"1 gpm\", \"2.5 ft\"]]\n[tank.plate]\n\
+                pressure_drop = [[\"1 gpm\", \"5 ft\"]]\n[pump]\ncurve = [[\"0 gpm\", \"20 ft\"], [\"4 gpm\", \"0 ft\"]]\n\
+                power = [[\"0 gpm\", \"40 W\"], [\"4 gpm\", \"80 W\"]]\n";
+    let gpm = (825.0_f64.sqrt() - 5.0) / 20.0;
+    let (flow_m3_s, power_w) = pump(&job(text));
+    // Closed form against closed form, with a handful of roundings.
+    assert!((flow_m3_s / (gpm * GPM_M3_S) - 1.0).abs() < 1e-12, "{}", flow_m3_s / GPM_M3_S);
+    assert!((power_w - (40.0 + 10.0 * gpm)).abs() < 1e-9, "{power_w}");
+    // Side by side each has half the flow: 2.5 ft at 2 gpm, 20 (1 - q/4) = 5.625 q^2.
+    let gpm = ((25.0 + 450.0_f64).sqrt() - 5.0) / 11.25;
+    let (beside, _) = pump(&job(&text.replace("series", "parallel")));
+    assert!((beside / (gpm * GPM_M3_S) - 1.0).abs() < 1e-12, "{}", beside / GPM_M3_S);
+    // A drop as a pressure: 5 ft of water at 20 degC, 998.4 kg/m3, are 14,921 Pa; the density fit is good to 6e-5.
+    let as_pressure = text.replace("\"5 ft\"", "\"14.921 kPa\"").replace("\"2.5 ft\"", "\"7.4605 kPa\"");
+    let (as_pressure, _) = pump(&job(&as_pressure));
+    assert!((as_pressure / flow_m3_s - 1.0).abs() < 1e-4);
+}
+
+#[test]
+fn counted_fittings_are_lengths_of_tube() {
+    let text = |supply: &str| {
+        format!(
+            "[pipes]\nfittings_allowance = \"0 %\"\n[pipes.supply]\nindoors = {supply}\n[pump]\n\
+             curve = [[\"0 gpm\", \"18 ft\"], [\"6 gpm\", \"9 ft\"], [\"12 gpm\", \"0 ft\"]]\n"
+        )
+    };
+    // 6 elbows of 30 bores, a valve of 8 and a check valve of 135 in tube of 20.6 mm: 6.6538 m.
+    let (counted, _) = pump(&job(&text("\"10 m\"\nelbows = 6\nvalves = 1\ncheck_valves = 1")));
+    let (longer, _) = pump(&job(&text("\"16.6538 m\"")));
+    let (bare, _) = pump(&job(&text("\"10 m\"")));
+    assert!((counted / longer - 1.0).abs() < 1e-12 && counted < 0.99 * bare, "{counted} {longer} {bare}");
+    // The allowance is a share of the straight length: the supply's 10 m and 15 ft, the return's 25 and 15 ft.
+    let allowed = pump(&job(&text("\"10 m\"").replace("\"0 %\"", "\"50 %\""))).0;
+    let by_length = text(
+        "\"15 m\"\noutdoors = \"22.5 ft\"\n[pipes.return]\nindoors = \"37.5 ft\"\noutdoors = \"22.5 ft\"",
+    );
+    assert!((allowed / pump(&job(&by_length)).0 - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn a_curve_is_nothing_but_the_flow_and_power_it_finds() {
+    let curve = "[pump]\ncurve = [[\"0 gpm\", \"9 ft\"], [\"6 gpm\", \"0 ft\"]]\n";
+    let found = job(curve);
+    let (flow_m3_s, power_w) = pump(&found);
+    let given = job(&format!("[pump]\nflow = \"{flow_m3_s} m3/s\"\npower = \"{power_w} W\"\n"));
+    let weather = weather::demo();
+    let annual = |job: &Job| {
+        let year = run(job, &Setting::new(job, &weather), &RunOptions::default()).expect("a year");
+        year.annual
+    };
+    assert_eq!(annual(&found), annual(&given));
+    // What cold fluid does to the flow is written beside it.
+    let flow = found.echo.iter().find(|echo| echo.key == "pump.flow").expect("an echo of the flow");
+    assert!(
+        flow.written.contains("at 122 F (50 C); ") && flow.written.contains("at 50 F (10 C)"),
+        "{flow:?}"
+    );
+    assert_eq!(flow.si, Some(flow_m3_s));
+}
+
+#[test]
+fn a_coil_of_tube_has_the_conductance_of_the_worked_table() {
+    let text = |fluid: &str, more: &str| {
+        format!(
+            "[loop]\nfluid = \"{fluid}\"\n[pump]\nflow = \"5 L/min\"\n[tank.coil]\nkind = \"immersed\"\ntube = \"3/4 in\"\n\
+             tube_type = \"L\"\ntube_length = \"10 m\"\ncoil_diameter = \"0.4 m\"\n\
+             design_loop_temperature = \"65 C\"\ndesign_tank_temperature = \"50 C\"\n{more}"
+        )
+    };
+    // Worked table: 45.7 and 31.2 W/K for each meter at 5 L/min, 50 degC in the tank and 65 degC in the coil; 0.8 % as there.
+    for (fluid, each_w_k) in [("water", 45.7), ("40 % propylene glycol", 31.2)] {
+        let found = coil_ua_w_k(&text(fluid, ""));
+        assert!((found / (10.0 * each_w_k) - 1.0).abs() < 8e-3, "{fluid}: {found}");
+    }
+    let ua = |more: &str| coil_ua_w_k(&text("water", more));
+    let hard = |years: u32| ua(&format!("water_hardness = \"hard\"\nscale_years = {years}\n"));
+    // Scale grows for ten years: 1.76e-4 m2 K/W on pi x 22.22 mm add 0.00252 m K/W to 1/45.7, and the water's film loses some.
+    assert!(hard(10) < hard(5) && hard(5) < ua("") && hard(10) == hard(20));
+    let added = 10.0 / hard(10) - 10.0 / ua("");
+    assert!((0.002_52..0.0040).contains(&added), "{added}");
+    // A bond that hardly conducts bounds what a wrapped coil can do: 10 m x 2 W/mK.
+    let wrapped = "[tank.coil]\ntube_length = \"10 m\"\nbond = \"2 W/mK\"\n";
+    assert!((10.0..20.0).contains(&coil_ua_w_k(wrapped)));
+}
+
+#[test]
+fn faults_are_told() {
+    let curve = "[pump]\ncurve = [[\"0 gpm\", \"18 ft\"], [\"12 gpm\", \"0 ft\"]]\n";
+    for (text, message) in [
+        (format!("{curve}flow = \"2 gpm\"\n"), "`flow` and `curve` say the same thing twice"),
+        (
+            format!("{curve}start_lift = \"20 ft\"\n"),
+            "the pump lifts to 18 ft (5.486 m) at most and cannot fill the loop",
+        ),
+        (
+            "[pump]\ncurve = [[\"0 gpm\", \"18 ft\"], [\"4 gpm\", \"18 ft\"]]\n".into(),
+            "`curve`, point 2: the head does not fall as the flow rises",
+        ),
+        ("[pump]\ncurve = [[\"0 gpm\"]]\n".into(), "`curve` is a list of pairs"),
+        ("[pump]\ncurve = \"2 gpm\"\n".into(), "`curve` is a list of pairs"),
+        ("[pump]\ncurve = [[\"0 ft\", \"18 ft\"]]\n".into(), "`0 ft` is a length, but a flow belongs here"),
+        (
+            format!("{curve}[collectors.rating]\npressure_drop = [[\"0 gpm\", \"0 ft\"]]\n"),
+            "`pressure_drop`, point 1: flow and drop must be above zero",
+        ),
+        (curve.into(), "the pump's flow comes out too high: what [tank.coil] resists is not known"),
+        ("[pipes.supply]\nelbows = 6\n".into(), "`elbows` changes nothing: the pump has no curve"),
+        (
+            "[tank.coil]\nua = \"300 W/K\"\ntube_length = \"100 ft\"\n".into(),
+            "`ua` and `tube_length` say the same thing twice",
+        ),
+        ("[tank.coil]\nbond = \"30 W/mK\"\n".into(), "`bond` needs the coil's tube_length"),
+        (
+            "[tank]\nvolume = \"80\"\n[tank.coil]\nkind = \"immersed\"\ntube_length = \"30 ft\"\n".into(),
+            "`80` has no unit",
+        ),
+    ] {
+        let found = messages(&text);
+        assert!(found.contains(message), "{text}: {found}");
+    }
+}
+
+#[test]
+fn a_start_against_the_lift_is_slower() {
+    let text = "[loop]\nfluid = \"water\"\n[pump]\ncurve = [[\"0 gpm\", \"18 ft\"], [\"12 gpm\", \"0 ft\"]]\nstart_lift = \"14 ft\"\n";
+    let job = job(text);
+    let start_m3_s = job.echoed("pump.flow_at_start").expect("a flow at start");
+    assert!(start_m3_s > 0.0 && start_m3_s < 0.6 * pump(&job).0);
+}
+
+#[test]
+fn counterflow_and_coil_meet_the_table_of_effectiveness() {
+    let mut rows = 0;
+    for line in EFFECTIVENESS.lines().filter(|line| line.starts_with(|first: char| first.is_ascii_digit())) {
+        let cells: Vec<f64> = line.split(',').map(|cell| cell.parse().expect("a number")).collect();
+        let ntu = cells[0];
+        for (column, ratio) in [(1, 1e-12), (2, 0.25), (3, 0.5), (4, 0.75), (5, 1.0)] {
+            let found = counterflow_effectiveness(ntu, 1.0, 1.0 / ratio);
+            // The table has four decimals.
+            assert!((found - cells[column]).abs() < 5.1e-5, "{line}: {found} at ratio {ratio}");
+        }
+        rows += 1;
+    }
+    assert_eq!(rows, 9);
+}
