@@ -44,6 +44,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
                         figure tabindex="0" { (PreEscaped(&picture.svg)) }
                     }
                     (monthly(report))
+                    (super::outage::section(report))
                     (assumed(report))
                     (doubts(report))
                     (super::cautions::section(report))
