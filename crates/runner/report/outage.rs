@@ -9,7 +9,14 @@ use crate::safety::{CONFIRM, dates};
 
 /// A figure as a person reads it.
 fn shown(figure: &Figure, outage: &Outage, units: Units) -> String {
-    let Some(value) = (figure.value)(outage) else { return "\u{2013}".to_owned() };
+    let Some(value) = (figure.value)(outage) else {
+        let late = figure.unit == "d";
+        return if late {
+            format!("over {} days", Outage::LONGEST_RECOVERY_D)
+        } else {
+            "\u{2013}".to_owned()
+        };
+    };
     match figure.unit {
         "degC" => format!("{} {}", grouped(units.level(value), 0), units.level_sign()),
         "kWh/m2" => format!("{} kWh/m\u{b2}", grouped(value, 1)),
@@ -41,7 +48,7 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                     tr {
                         th scope="col" { "Without power" }
                         @for outage in outages {
-                            th scope="col" { (outage.spell.word()) " three days: " (dates(outage)) }
+                            th scope="col" { (dates(outage)) " (" (outage.spell.word()) ")" }
                         }
                     }
                 }
@@ -61,9 +68,18 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                 ". Neither steam nor ice is modelled: the hours below freezing are hours at risk, and a typical year misses "
                 "record cold and heat. For what an outage asks for: " (CONFIRM) "."
             }
+        }
+    }
+}
+
+/// What its figures mean.
+pub(super) fn definitions(report: &Report<'_>) -> Markup {
+    html! {
+        @if !report.result.outages.is_empty() {
+            h3 { "Of an outage" }
             dl {
                 @for figure in &Figure::ALL {
-                    dt { (figure.label) @if figure.unit != "-" { " (" (figure.unit) ")" } }
+                    dt { (figure.label) " (" (figure.unit) ")" }
                     dd { (figure.definition) " " code { (figure.key) } }
                 }
             }

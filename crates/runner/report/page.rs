@@ -49,6 +49,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
                     (doubts(report))
                     (super::cautions::section(report))
                     (definitions())
+                    (super::outage::definitions(report))
                     footer {
                         "Estimate, not a guarantee. Made on " (report.date) " with suncask " (report.version) "."
                     }
