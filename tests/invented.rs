@@ -124,5 +124,6 @@ pub(crate) fn year(traced: &[u32]) -> YearResult {
     annual[Column::StoredChange] = annual[Column::HeatIntoTank] + annual[Column::BackupHeat]
         - annual[Column::TankLoss]
         - annual[Column::Delivered];
-    YearResult { annual, monthly, hourly, traces: traced.iter().map(|d| trace(*d)).collect() }
+    let traces = traced.iter().map(|d| trace(*d)).collect();
+    YearResult { annual, monthly, hourly, traces, outages: Vec::new() }
 }

@@ -43,6 +43,7 @@ fn month_bars() {
         monthly: vec![Accounts::default(); 12],
         hourly: Vec::new(),
         traces: Vec::new(),
+        outages: Vec::new(),
     };
     let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
     check("odd", &picture::month_bars(&name, &still), 40_000);

@@ -8,7 +8,7 @@ use serde_json::Value;
 use suncask::job::Echo;
 use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
-use suncask::record::{Column, YearResult};
+use suncask::record::{Column, Figure, YearResult};
 use suncask::report::{self, Report, WeatherFacts, WriteError, days::Days};
 use suncask::safety::Finding;
 use suncask::weather::{Layout, Site};
@@ -219,8 +219,10 @@ fn the_page_says_what_it_must() {
 #[test]
 fn the_table_of_columns_names_every_key() {
     let text = report::columns_text();
-    assert_eq!(text.lines().count(), Column::COUNT);
+    // A line for each, and a line of its own between the two tables with an empty one.
+    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + 2);
     assert!(Column::ALL.iter().all(|c| text.contains(c.info().key) && text.contains(c.info().definition)));
+    assert!(Figure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
 }
 
 #[test]

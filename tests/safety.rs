@@ -137,7 +137,7 @@ fn a_hot_collector_boils_its_fluid_and_ages_glycol() {
 fn a_run_finds_the_readings() {
     let starter = job(suncask::job::starter());
     let weather = weather::demo();
-    let options = RunOptions { hourly: true, trace_days: Vec::new() };
+    let options = RunOptions { hourly: true, ..RunOptions::default() };
     let year = run(&starter, &Setting::new(&starter, &weather), &options).expect("a year");
     let [outlet_c, thermostat_c, hottest_c] =
         [Column::HottestOutlet, Column::HottestThermostat, Column::HottestTank]

@@ -9,6 +9,7 @@ mod job_file;
 mod layouts;
 mod limits;
 mod loop_kinds;
+mod outage;
 mod pictures;
 mod rating;
 mod reference;

@@ -17,7 +17,7 @@ fn job() -> (Job, WeatherYear) {
 }
 
 fn year(job: &Job, weather: &WeatherYear, hourly: bool) -> YearResult {
-    let options = RunOptions { hourly, trace_days: Vec::new() };
+    let options = RunOptions { hourly, ..RunOptions::default() };
     run(job, &Setting::new(job, weather), &options).expect("a year")
 }
 

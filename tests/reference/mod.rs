@@ -111,7 +111,7 @@ fn reference_same_bits_on_repeat_on_any_threads_and_whoever_listens() {
         let job = case::job(&case_of(name)).expect("job");
         let setting = Setting::new(&job, &weather);
         let plain = RunOptions::default();
-        let all = RunOptions { hourly: true, trace_days: vec![15, 105, 196] };
+        let all = RunOptions { hourly: true, trace_days: vec![15, 105, 196], outages: true };
         let first = run(&job, &setting, &plain).expect("a year");
         same_bits(name, &first, &run(&job, &setting, &all).expect("a year"));
         for threads in [1, 2] {
@@ -127,7 +127,7 @@ fn reference_same_bits_on_repeat_on_any_threads_and_whoever_listens() {
 
 #[test]
 fn reference_hours_make_the_months() {
-    let options = RunOptions { hourly: true, trace_days: Vec::new() };
+    let options = RunOptions { hourly: true, ..RunOptions::default() };
     for name in CASES {
         let result = case::run_case(&case_of(name), &weather(), &options).expect("a year");
         assert_eq!(result.hourly.len(), 8760);
@@ -168,7 +168,7 @@ const MEDIAN_K: [f64; 5] = [0.25, 0.25, 0.15, 0.1, 0.15];
 #[test]
 fn reference_traced_days_are_followed() {
     let case = case_of("A1-one-tank-wrap");
-    let options = RunOptions { hourly: false, trace_days: vec![15, 105, 196] };
+    let options = RunOptions { trace_days: vec![15, 105, 196], ..RunOptions::default() };
     let result = case::run_case(&case, &weather(), &options).expect("a year");
     let mut reader = csv::Reader::from_path(data("annual/trace_A1.csv")).expect("trace");
     let mut differences_k: [Vec<f64>; 5] = Default::default();

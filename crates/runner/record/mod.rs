@@ -1,10 +1,12 @@
 //! What a run leaves behind: totals by month and year, hourly tables, traces of chosen days, and the table of columns.
 
 mod column;
+mod outage;
 mod tally;
 mod trace;
 
 pub use column::{Column, ColumnInfo, Gather};
+pub use outage::{Chill, Figure, Outage, Spell};
 pub(crate) use tally::J_PER_KWH;
 pub use tally::{Period, Tally};
 pub use trace::DayTracer;
@@ -86,4 +88,6 @@ pub struct YearResult {
     pub hourly: Vec<Accounts>,
     /// Traced days, if asked for.
     pub traces: Vec<DayTrace>,
+    /// Three days without power, twice, if asked for and the plant has a solar loop.
+    pub outages: Vec<Outage>,
 }

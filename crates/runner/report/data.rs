@@ -10,7 +10,7 @@ use serde_json::Number;
 use super::{Report, WeatherFacts};
 use crate::job::Echo;
 use crate::problem::Problem;
-use crate::record::{Accounts, Column};
+use crate::record::{Accounts, Column, Figure, Outage, Spell};
 use crate::safety::Finding;
 
 /// Version of the layout of `summary.json`; goes up when a key changes its meaning or goes away.
@@ -28,7 +28,9 @@ struct Summary<'a> {
     safety: &'a [Finding],
     annual: Values<'a>,
     monthly: Vec<Values<'a>>,
+    outages: Vec<OutageFacts<'a>>,
     columns: Vec<Definition>,
+    outage_columns: Vec<Definition>,
 }
 
 #[derive(Serialize)]
@@ -55,6 +57,29 @@ struct Definition {
     definition: &'static str,
 }
 
+/// Three days without power: which, and every figure under its key.
+#[derive(Serialize)]
+struct OutageFacts<'a> {
+    spell: Spell,
+    first_day_of_year: u32,
+    days: u32,
+    #[serde(flatten)]
+    figures: Figures<'a>,
+}
+
+/// The figures of an outage under their keys, in their order; `null` where one has no meaning.
+struct Figures<'a>(&'a Outage);
+
+impl Serialize for Figures<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(Figure::ALL.len()))?;
+        for figure in &Figure::ALL {
+            map.serialize_entry(figure.key, &(figure.value)(self.0).map(|value| number(figure.key, value)))?;
+        }
+        map.end()
+    }
+}
+
 /// The values of a span under their keys, in the order of the columns.
 struct Values<'a>(&'a Accounts);
 
@@ -62,7 +87,7 @@ impl Serialize for Values<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut map = serializer.serialize_map(Some(Column::COUNT))?;
         for column in Column::ALL.iter().copied() {
-            map.serialize_entry(column.info().key, &number(column, self.0[column]))?;
+            map.serialize_entry(column.info().key, &number(column.info().key, self.0[column]))?;
         }
         map.end()
     }
@@ -73,14 +98,14 @@ impl Serialize for Values<'_> {
 /// # Panics
 ///
 /// If the value is not finite: such a result must never reach a file.
-fn number(column: Column, value: f64) -> Number {
+fn number(key: &str, value: f64) -> Number {
     // Whole numbers up to 2^53 are exact in both kinds.
     if value.fract() == 0.0 && value.abs() <= 9_007_199_254_740_992.0 {
         return Number::from(value as i64);
     }
     match Number::from_f64(value) {
         Some(number) => number,
-        None => panic!("{} is {value}", column.info().key),
+        None => panic!("{key} is {value}"),
     }
 }
 
@@ -94,6 +119,16 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         let info = c.info();
         Definition { key: info.key, unit: info.unit, label: info.label, definition: info.definition }
     });
+    let outages = report.result.outages.iter().map(|outage| OutageFacts {
+        spell: outage.spell,
+        first_day_of_year: outage.first_day,
+        days: Outage::DAYS,
+        figures: Figures(outage),
+    });
+    let outage_columns = Figure::ALL.iter().map(|figure| {
+        let Figure { key, unit, label, definition, .. } = *figure;
+        Definition { key, unit, label, definition }
+    });
     let summary = Summary {
         schema_version: SCHEMA_VERSION,
         suncask_version: report.version,
@@ -104,7 +139,9 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         safety: report.safety,
         annual: Values(&report.result.annual),
         monthly: report.result.monthly.iter().map(Values).collect(),
+        outages: outages.collect(),
         columns: columns.collect(),
+        outage_columns: outage_columns.collect(),
     };
     serde_json::to_string_pretty(&summary).expect("plain values under text keys") + "\n"
 }
@@ -137,7 +174,7 @@ fn table<'a>(
             file.write_field(part.to_string())?;
         }
         for column in Column::ALL.iter().copied() {
-            file.write_field(number(column, values[column]).to_string())?;
+            file.write_field(number(column.info().key, values[column]).to_string())?;
         }
         file.write_record(None::<&[u8]>)?;
     }
@@ -150,7 +187,7 @@ mod tests {
 
     #[test]
     fn whole_numbers_and_zero_are_plain() {
-        let text = |v| number(Column::PumpStarts, v).to_string();
+        let text = |v| number("pump_starts", v).to_string();
         assert_eq!(text(1204.0), "1204");
         assert_eq!(text(-0.0), "0");
         assert_eq!(text(-3.0), "-3");
@@ -161,6 +198,6 @@ mod tests {
     #[test]
     #[should_panic(expected = "pump_starts is NaN")]
     fn not_a_number_is_never_written() {
-        number(Column::PumpStarts, f64::NAN);
+        number("pump_starts", f64::NAN);
     }
 }

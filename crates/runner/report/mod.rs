@@ -4,6 +4,7 @@ mod cautions;
 mod data;
 pub mod days;
 mod folder;
+mod outage;
 mod page;
 mod table;
 
@@ -20,7 +21,7 @@ pub use table::{annual_table, monthly_table};
 use crate::job::Echo;
 use crate::picture::{self, Units};
 use crate::problem::Problem;
-use crate::record::{Column, YearResult};
+use crate::record::{Column, Figure, YearResult};
 use crate::safety::Finding;
 use crate::weather::{Layout, Site, WeatherYear};
 
@@ -156,16 +157,23 @@ fn pictures(report: &Report<'_>) -> Vec<Picture> {
     pictures
 }
 
-/// Every column with key, unit, label and definition, as text for a terminal.
+/// Every column and every figure of an outage with key, unit, label and definition, as text for a terminal.
 pub fn columns_text() -> String {
-    let width = |of: fn(&Column) -> usize| Column::ALL.iter().map(of).max().unwrap_or(0);
-    let (key, unit) = (width(|c| c.info().key.len()), width(|c| c.info().unit.len()));
-    let mut text = String::new();
-    for info in Column::ALL.iter().map(|c| c.info()) {
-        text.push_str(&format!(
-            "{:key$}  {:unit$}  {}: {}\n",
-            info.key, info.unit, info.label, info.definition
-        ));
-    }
-    text
+    let columns = Column::ALL.iter().map(|c| c.info()).map(|c| [c.key, c.unit, c.label, c.definition]);
+    let figures = Figure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
+    format!(
+        "{}\nOf each outage in summary.json\n{}",
+        definitions_text(columns.collect()),
+        definitions_text(figures.collect())
+    )
+}
+
+/// One line each: key, unit, label and definition.
+fn definitions_text(rows: Vec<[&str; 4]>) -> String {
+    let width = |cell: usize| rows.iter().map(|row| row[cell].len()).max().unwrap_or(0);
+    let (key_width, unit_width) = (width(0), width(1));
+    let line = |[key, unit, label, definition]: &[&str; 4]| {
+        format!("{key:key_width$}  {unit:unit_width$}  {label}: {definition}\n")
+    };
+    rows.iter().map(line).collect()
 }

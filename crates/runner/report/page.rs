@@ -44,10 +44,12 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
                         figure tabindex="0" { (PreEscaped(&picture.svg)) }
                     }
                     (monthly(report))
+                    (super::outage::section(report))
                     (assumed(report))
                     (doubts(report))
                     (super::cautions::section(report))
                     (definitions())
+                    (super::outage::definitions(report))
                     footer {
                         "Estimate, not a guarantee. Made on " (report.date) " with suncask " (report.version) "."
                     }

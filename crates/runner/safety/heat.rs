@@ -20,7 +20,7 @@ const AT_THE_TOP_PA: f64 = 15.0 * 6_894.757;
 /// Cold fluid in degC, for the weight of the column between gauge and collectors.
 const COLD_C: f64 = 20.0;
 
-const SERVICE: &str = "Relief discharge scalds: pipe it to a safe place; cover collectors before service, never refill them hot, \
+pub(super) const SERVICE: &str = "Relief discharge scalds: pipe it to a safe place; cover collectors before service, never refill them hot, \
                        and keep plastic pipe and soft solder off the return";
 
 pub(super) fn findings(job: &Job, weather: &WeatherYear, year: &Accounts) -> Vec<Finding> {
@@ -51,14 +51,21 @@ fn top_pa(job: &Job, solar: &LoopSpec, weather: &WeatherYear, gauge_pa: f64) -> 
     (gauge_pa - column_pa(job, solar)).max(0.0) + atmosphere_pa(weather.site.elevation_m)
 }
 
-fn fluid_word(fluid: &Fluid) -> &'static str {
+pub(super) fn fluid_word(fluid: &Fluid) -> &'static str {
     match fluid {
         Fluid::PropyleneGlycol { .. } => "the loop's glycol",
         Fluid::Water | Fluid::Constant { .. } => "water",
     }
 }
 
-fn steam(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> Option<Finding> {
+/// Where the fluid at the top of a filled loop boils, and with what pressure, in words.
+pub(super) struct Boiling {
+    pub(super) level_c: f64,
+    pub(super) words: String,
+}
+
+/// `None` where nothing is said of the pressure and nothing usual can be assumed.
+pub(super) fn boiling(job: &Job, solar: &LoopSpec, weather: &WeatherYear) -> Option<Boiling> {
     let (top, words) = match job.protection.fill_pa {
         Some(fill_pa) => {
             (top_pa(job, solar, weather, fill_pa), format!("a cold fill of {}", pressure(fill_pa)))
@@ -70,7 +77,11 @@ fn steam(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> 
             format!("an assumed {} at the top (10 to 20 psi is common practice)", pressure(AT_THE_TOP_PA)),
         ),
     };
-    let boiling_c = phase::boiling_c(&solar.fluid, top);
+    Some(Boiling { level_c: phase::boiling_c(&solar.fluid, top), words })
+}
+
+fn steam(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> Option<Finding> {
+    let Boiling { level_c: boiling_c, words } = boiling(job, solar, weather)?;
     (hottest_c > boiling_c).then(|| Finding {
         key: "steam",
         hazard: "Steam",
@@ -90,10 +101,15 @@ fn steam(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> 
     })
 }
 
+/// Where the fluid that is filled into a drained collector boils, in degC.
+pub(super) fn refill_boiling_c(job: &Job, solar: &LoopSpec, weather: &WeatherYear) -> f64 {
+    let open_pa = job.protection.fill_pa.unwrap_or(0.0) + atmosphere_pa(weather.site.elevation_m);
+    phase::boiling_c(&solar.fluid, open_pa)
+}
+
 /// A drained collector stands dry and boils nothing, until something is filled into it.
 fn refill(job: &Job, solar: &LoopSpec, weather: &WeatherYear, hottest_c: f64) -> Option<Finding> {
-    let open_pa = job.protection.fill_pa.unwrap_or(0.0) + atmosphere_pa(weather.site.elevation_m);
-    let boiling_c = phase::boiling_c(&solar.fluid, open_pa);
+    let boiling_c = refill_boiling_c(job, solar, weather);
     let limit_c = solar.controller.duties.start_below_c.unwrap_or(f64::INFINITY);
     (hottest_c > boiling_c).then(|| Finding {
         key: "hot_refill",

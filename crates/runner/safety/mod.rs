@@ -6,7 +6,10 @@
 
 mod frost;
 mod heat;
+mod outage;
 mod water;
+
+pub(crate) use outage::dates;
 
 use serde::Serialize;
 
@@ -45,6 +48,7 @@ pub fn findings(job: &Job, weather: &WeatherYear, year: &YearResult) -> Vec<Find
     list.extend(water::scald(job, &year.annual));
     list.extend(frost::findings(job, weather));
     list.extend(heat::findings(job, weather, &year.annual));
+    list.extend(outage::findings(job, weather, year));
     list.extend(water::cut_out(&year.annual));
     list.extend(water::growth(&year.annual));
     list

@@ -2,6 +2,7 @@
 
 use thermal_network::{Fault, Plant};
 
+use super::outage::Witness;
 use super::{Setting, drive};
 use crate::job::{Baseline, Job};
 use crate::problem::{Problem, Severity};
@@ -21,6 +22,8 @@ pub struct RunOptions {
     pub hourly: bool,
     /// Days (1 to 365, rising) of which to keep every few minutes.
     pub trace_days: Vec<u32>,
+    /// Let the power fail on the hottest and on the coldest three days too, beside the year.
+    pub outages: bool,
 }
 
 /// Runs a job through its year.
@@ -37,9 +40,10 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     let hours = options.hourly.then(|| tally(Period::Hour));
     let tracer =
         (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
-    let mut recorder = (months, (hours, tracer));
+    let witness = options.outages.then(|| Witness::new(job, setting));
+    let mut recorder = (months, (hours, (tracer, witness)));
     drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
-    let (months, (hours, tracer)) = recorder;
+    let (months, (hours, (tracer, witness))) = recorder;
     let beside = Beside::new(job, setting, options)?;
     let inputs_j = months.inputs_j();
     let finish = |tally: &Tally, baseline: Option<&Tally>| {
@@ -65,7 +69,14 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
         let help = "this is an error of the program; please report it with the job file";
         return Err(vec![Problem::new(Severity::Error, message).help(help)]);
     }
-    Ok(YearResult { annual, monthly, hourly, traces: tracer.map_or_else(Vec::new, DayTracer::into_traces) })
+    let outages = witness.map_or_else(|| Ok(Vec::new()), |witness| witness.outages(job, setting, &plant));
+    Ok(YearResult {
+        annual,
+        monthly,
+        hourly,
+        traces: tracer.map_or_else(Vec::new, DayTracer::into_traces),
+        outages: outages.map_err(|faults| problems(&faults))?,
+    })
 }
 
 /// Accounts of a longer span from those of its parts, whose lengths are in any one unit.

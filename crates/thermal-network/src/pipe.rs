@@ -300,6 +300,12 @@ impl PipeContent {
         self.content_j() / held_j_k
     }
 
+    /// Coldest and hottest parcel, in degC.
+    pub(crate) fn range_c(&self) -> (f64, f64) {
+        let parcels = (0..self.len).map(|parcel| self.c[self.at(parcel)]);
+        parcels.fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), c| (least.min(c), most.max(c)))
+    }
+
     /// Lets a parcel in at the inlet end.
     #[inline]
     pub(crate) fn push(&mut self, j_k: f64, c: f64) {

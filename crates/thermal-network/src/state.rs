@@ -128,6 +128,32 @@ impl State {
         &self.nodes_c[plant.collector_nodes()]
     }
 
+    /// Temperatures of the cells of a second field along the flow, in degC; empty where there is none.
+    pub fn second_collector_c(&self, plant: &Plant) -> &[f64] {
+        &self.nodes_c[plant.second_nodes()]
+    }
+
+    /// Coldest and hottest temperature in the supply pipe and in the return pipe, in degC. In a drained loop these are its
+    /// walls, and at the end of the return pipe its reservoir; a pipe that is not there has no meaning here.
+    pub fn pipes_c(&self) -> [(f64, f64); 2] {
+        self.pipes.each_ref().map(PipeContent::range_c)
+    }
+
+    /// True while a drainback loop stands empty.
+    pub fn drained(&self) -> bool {
+        self.drained
+    }
+
+    /// What a power failure does at once: loop pump and transfer pump stop, and the controller forgets what it held. It decides
+    /// anew at the beginning of the next step.
+    pub fn lose_power(&mut self) {
+        let [collector_reading_c, tank_reading_c] = self.controller.readings_c();
+        let begun = ControllerState::new(tank_reading_c);
+        self.controller = ControllerState { collector_reading_c, since_change_s: 0, ..begun };
+        self.plumbing.transfer_on = false;
+        self.warming_draw_m3_s = None;
+    }
+
     /// Temperature at the collector's outlet end in degC; NaN without a loop.
     pub fn collector_outlet_c(&self, plant: &Plant) -> f64 {
         self.collector_c(plant).last().copied().unwrap_or(f64::NAN)
