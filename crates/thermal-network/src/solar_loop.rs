@@ -84,6 +84,14 @@ impl SecondField {
     }
 }
 
+/// A loop and what acts on it through a span of steady conditions.
+#[derive(Clone, Copy)]
+pub(crate) struct LoopSpan<'a> {
+    pub(crate) solar: &'a SolarLoop,
+    pub(crate) c: &'a Conditions,
+    pub(crate) drive: Drive,
+}
+
 /// Place of the supply pipe among the two, and of the return pipe.
 pub(crate) const SUPPLY: usize = 0;
 pub(crate) const RETURN: usize = 1;
@@ -189,7 +197,12 @@ impl SolarLoop {
     }
 
     /// Begins a span: flow and losses at the present temperature, surroundings and wind.
-    pub(crate) fn begin_span(&self, state: &mut State, scratch: &mut Scratch, c: &Conditions) {
+    pub(crate) fn begin_span<'a>(
+        &'a self,
+        state: &mut State,
+        scratch: &mut Scratch,
+        c: &'a Conditions,
+    ) -> LoopSpan<'a> {
         if !self.controller.plain {
             self.controller.call(&mut state.controller, c);
         }
@@ -199,6 +212,7 @@ impl SolarLoop {
         }
         self.surround(&mut scratch.loop_run, c);
         scratch.pace = None;
+        LoopSpan { solar: self, c, drive: self.drive(c) }
     }
 
     /// Brings the flow to the fluid's temperature and the pump's speed; true if it has changed.
@@ -261,7 +275,7 @@ impl SolarLoop {
     }
 
     /// What acts on the collectors while the conditions hold.
-    pub(crate) fn drive(&self, c: &Conditions) -> Drive {
+    fn drive(&self, c: &Conditions) -> Drive {
         let drive = self.collector.drive(c);
         match self.second.as_deref() {
             None => drive,
@@ -277,46 +291,34 @@ impl SolarLoop {
             Some(second) => first_j + second.collector.absorbed_j(&drive.second(), seconds),
         }
     }
+}
 
+impl LoopSpan<'_> {
     /// The whole loop without flow for `seconds`.
-    pub(crate) fn stand(
-        &self,
-        state: &mut State,
-        scratch: &Scratch,
-        c: &Conditions,
-        drive: &Drive,
-        seconds: f64,
-        flows: &mut Flows,
-    ) {
-        flows.absorbed_j += self.absorbed_j(drive, seconds);
-        self.stand_collector(state, c, drive, seconds, flows);
+    pub(crate) fn stand(&self, state: &mut State, scratch: &Scratch, seconds: f64, flows: &mut Flows) {
+        flows.absorbed_j += self.solar.absorbed_j(&self.drive, seconds);
+        self.stand_collector(state, seconds, flows);
         self.stand_pipes(state, &scratch.loop_run, seconds, flows);
         state.warming_draw_m3_s = None;
     }
 
     /// The collector without flow for `seconds`.
-    pub(crate) fn stand_collector(
-        &self,
-        state: &mut State,
-        c: &Conditions,
-        drive: &Drive,
-        seconds: f64,
-        flows: &mut Flows,
-    ) {
+    pub(crate) fn stand_collector(&self, state: &mut State, seconds: f64, flows: &mut Flows) {
+        let Self { solar, c, drive } = self;
         let held = state.controller.held();
-        let (cells_c, others_c) = state.nodes_c.split_at_mut(self.collector.cells);
-        if let Some(SecondField { collector, .. }) = self.second.as_deref() {
+        let (cells_c, others_c) = state.nodes_c.split_at_mut(solar.collector.cells);
+        if let Some(SecondField { collector, .. }) = solar.second.as_deref() {
             let cells_c = &mut others_c[..collector.cells];
             stand_beside(collector, cells_c, &drive.second(), seconds, flows);
         }
         // In the dark nothing happens fast, and no limit is near.
         let longest_s = if drive.gain_w > 0.0 { STANDING_STEP_S } else { f64::INFINITY };
-        let relaxing_s = self.resting.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
+        let relaxing_s = solar.resting.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
         let substeps = (seconds / longest_s.min(relaxing_s)).ceil();
         let step_s = seconds / substeps;
         for _ in 0..substeps as u32 {
             let before_c = cells_c[cells_c.len() - 1];
-            flows.collector_loss_j += self.resting.stand(cells_c, drive, step_s);
+            flows.collector_loss_j += solar.resting.stand(cells_c, drive, step_s);
             let outlet_c = cells_c[cells_c.len() - 1];
             flows.hottest_collector_c = flows.hottest_collector_c.max(outlet_c);
             if held && c.plane_w_m2 > STAGNATION_W_M2 {
@@ -328,8 +330,8 @@ impl SolarLoop {
     /// The pipes without flow for `seconds`.
     pub(crate) fn stand_pipes(&self, state: &mut State, run: &LoopRun, seconds: f64, flows: &mut Flows) {
         let [supply, ret] = &mut state.pipes;
-        flows.supply_loss_j += self.resting_pipes[SUPPLY].stand(supply, &run.pipes[SUPPLY], seconds);
-        flows.return_loss_j += self.resting_pipes[RETURN].stand(ret, &run.pipes[RETURN], seconds);
+        flows.supply_loss_j += self.solar.resting_pipes[SUPPLY].stand(supply, &run.pipes[SUPPLY], seconds);
+        flows.return_loss_j += self.solar.resting_pipes[RETURN].stand(ret, &run.pipes[RETURN], seconds);
     }
 }
 

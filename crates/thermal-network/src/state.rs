@@ -2,7 +2,6 @@
 
 use crate::backup::element::ElementState;
 use crate::controller::{ControllerState, Pace};
-use crate::exchanger::coil::CoilStep;
 use crate::flows::Conditions;
 use crate::loop_kind::Kind;
 use crate::loop_kind::natural::mirror_run;
@@ -49,7 +48,6 @@ pub struct Scratch {
     pub(crate) loop_run: LoopRun,
     /// The same for a loop that runs backwards.
     pub(crate) mirror_run: LoopRun,
-    pub(crate) coil: CoilStep,
     /// Stream between loop and tank in the present step.
     pub(crate) circulation: Option<Circulation>,
     /// Time for which loss and conduction are done already, in s; none between spans.

@@ -36,9 +36,20 @@ impl FlowHeater {
         (hot_w_k * (self.spec.set_c - inlet_c)).clamp(0.0, self.spec.power_w)
     }
 
+    /// Share of the tap's flow that must come from the tank, which gives `inlet_c`, and whether the heater lights. `allowed`:
+    /// the word of permissions.
+    #[inline(never)]
+    pub(crate) fn answer(&self, wanted: &Wanted, inlet_c: f64, allowed: u32) -> (f64, bool) {
+        if self.lights(wanted, inlet_c, allowed) {
+            (self.share(wanted, inlet_c), true)
+        } else {
+            (valve::hot_share(wanted.use_c, inlet_c, wanted.cold_c), false)
+        }
+    }
+
     /// True if it lights: where it may, the water comes no hotter than its limit, and enough is missing for the least fire at
     /// the flow that the mixing valve will let through.
-    pub(crate) fn lights(&self, wanted: &Wanted, inlet_c: f64, allowed: u32) -> bool {
+    fn lights(&self, wanted: &Wanted, inlet_c: f64, allowed: u32) -> bool {
         let s = &self.spec;
         let heat_w = self.heat_w(self.at_set(wanted) * wanted.tap_w_k, inlet_c);
         allowed >> self.bit & 1 == 1
@@ -52,7 +63,7 @@ impl FlowHeater {
     ///
     /// Strong enough, the heater gives its set point and the valve mixes with that. Too weak for it, it gives all its power,
     /// and the share `s` follows from the heat wanted: `s W (T_inlet - T_cold) + P = W (T_use - T_cold)`.
-    pub(crate) fn share(&self, wanted: &Wanted, inlet_c: f64) -> f64 {
+    fn share(&self, wanted: &Wanted, inlet_c: f64) -> f64 {
         let Wanted { tap_w_k, use_c, cold_c } = *wanted;
         let at_set = self.at_set(wanted);
         if at_set * tap_w_k * (self.spec.set_c - inlet_c) <= self.spec.power_w {

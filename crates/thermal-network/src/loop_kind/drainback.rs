@@ -7,12 +7,12 @@
 
 use std::f64::consts::PI;
 
-use crate::collector::{Collector, Drive};
+use crate::collector::Collector;
 use crate::controller::ControllerState;
-use crate::flows::{Conditions, Flows};
+use crate::flows::Flows;
 use crate::fluid::Fluid;
 use crate::pipe::{Pipe, PipeContent};
-use crate::solar_loop::{NOMINAL_LOOP_C, RETURN, SUPPLY, SolarLoop};
+use crate::solar_loop::{LoopSpan, NOMINAL_LOOP_C, RETURN, SUPPLY, SolarLoop};
 use crate::spec::{CollectorSpec, DrainbackSpec, LoopSpec, PumpFlow};
 use crate::state::{Scratch, State};
 
@@ -95,20 +95,15 @@ impl Drainback {
 
     /// Drains where the pump has stopped; fills where it runs. Returns the time this took of `longest_s`; `None` if the loop
     /// is as it should be.
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     pub(crate) fn step(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         longest_s: u32,
         flows: &mut Flows,
     ) -> Option<u32> {
+        let solar = span.solar;
         if !state.controller.pump_on {
             state.filled_s = 0;
             if !state.drained {
@@ -123,7 +118,7 @@ impl Drainback {
         let step_s = longest_s.min(decision_in_s).min(self.fill_s - state.filled_s);
         if step_s > 0 {
             let seconds = f64::from(step_s);
-            solar.stand(state, scratch, c, drive, seconds, flows);
+            span.stand(state, scratch, seconds, flows);
             flows.pump_j += self.fill_w * seconds;
             flows.pump_s += seconds;
             state.filled_s += step_s;

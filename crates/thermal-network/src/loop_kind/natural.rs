@@ -6,11 +6,10 @@
 //!
 //! Backwards the same loop is walked as its mirror: collector and pipes turned end to end.
 
-use crate::collector::Drive;
 use crate::exchanger::Exchanger;
 use crate::fluid::Fluid;
 use crate::hydraulics::Circuit;
-use crate::solar_loop::{LoopRun, RETURN, SUPPLY, SolarLoop};
+use crate::solar_loop::{LoopRun, LoopSpan, RETURN, SUPPLY, SolarLoop};
 use crate::spec::{CoilInlet, ExchangerSpec, LoopKind, LoopSpec, NaturalSpec};
 use crate::state::State;
 use crate::tank::{Tank, mean_c, slice_at};
@@ -155,11 +154,11 @@ impl Natural {
     /// What the loop holds now.
     pub(crate) fn legs(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         state: &State,
-        drive: &Drive,
         (cells_c, slices_c): (&[f64], &[f64]),
     ) -> Legs {
+        let LoopSpan { solar, drive, .. } = span;
         let tank_c = mean_c(&slices_c[self.slices.0..=self.slices.1]);
         let (cold_end_c, hot_end_c) = (slices_c[self.slices.0], slices_c[self.slices.1]);
         let (first_c, last_c) = (cells_c[0], cells_c[cells_c.len() - 1]);

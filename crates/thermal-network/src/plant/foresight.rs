@@ -1,11 +1,9 @@
 //! What the controller's sensor in the tank will read while the tank itself is held still for a step.
 
 use super::Plant;
-use crate::flows::Conditions;
-use crate::solar_loop::SolarLoop;
+use crate::solar_loop::LoopSpan;
 use crate::state::State;
 use crate::tank::flow::{LONGEST_CIRCULATION, drawn_c};
-use crate::valve;
 
 /// Slice volumes a draw may move while its effect is foreseen: the error is below 4 % of the step between two slices.
 const FORESEEN_SLICES: f64 = 1.0;
@@ -24,7 +22,8 @@ pub(super) struct Foresight {
 }
 
 impl Foresight {
-    pub(super) fn new(plant: &Plant, solar: &SolarLoop, state: &State, c: &Conditions) -> Self {
+    pub(super) fn new(plant: &Plant, span: &LoopSpan<'_>, state: &State) -> Self {
+        let LoopSpan { solar, c, .. } = span;
         let tank = &plant.tanks[0];
         let slices_c = &state.nodes_c[plant.tank_nodes(0)];
         let slice = solar.sensor_slice;
@@ -35,12 +34,7 @@ impl Foresight {
             * (own_c - c.surroundings_c(tank.surroundings))
             + tank.conduction_w_k * (2.0 * own_c - below_c - above_c);
         let passed = (tank.cold_slice..=tank.hot_slice).contains(&slice);
-        let drawn_s = if c.draw.flow_m3_s > 0.0 {
-            let hot_share = valve::hot_share(c.draw.use_c, plant.outlet_c(state), c.cold_water_c);
-            hot_share * c.draw.flow_m3_s * tank.water_j_m3_k / tank.slice_j_k
-        } else {
-            0.0
-        };
+        let drawn_s = plant.drawn_w_k(state, c) / tank.slice_j_k;
         Self {
             slice,
             fall_k_s: fall_w / tank.slice_j_k,

@@ -2,17 +2,15 @@
 
 use super::Plant;
 use super::foresight::Foresight;
-use crate::collector::Drive;
 use crate::controller::Pace;
 use crate::exchanger::circulation::Passing;
 use crate::exchanger::coil::Warming;
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
-use crate::solar_loop::SolarLoop;
+use crate::solar_loop::LoopSpan;
 use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
 use crate::tank::flow::Circulation;
-use crate::valve;
 
 /// A radiator's map at a flow: its surroundings stay as they are (one side isothermal).
 fn radiator(dump: &DumpSpec, flow_w_k: f64, c: &Conditions) -> Affine {
@@ -23,27 +21,22 @@ fn radiator(dump: &DumpSpec, flow_w_k: f64, c: &Conditions) -> Affine {
 impl Plant {
     /// The running loop for up to `longest_s`; then the exchanger's heat into the first tank. Returns the time it ran: less
     /// than asked if a decision stopped the pump.
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     pub(super) fn run_loop(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         longest_s: u32,
         flows: &mut Flows,
     ) -> u32 {
+        let LoopSpan { solar, c, drive } = span;
         let tank = &self.tanks[0];
         let nodes = self.tank_nodes(0);
-        let foresight = Foresight::new(self, solar, state, c);
+        let foresight = Foresight::new(self, span, state);
         let longest_s = longest_s.min(foresight.reach_s().max(state.controller.decision_in_s));
         let dump = solar.controller.dumping(&state.controller);
         let map = match dump {
-            None => self.exchange(solar, state, scratch, c, f64::from(longest_s)),
+            None => self.exchange(span, state, scratch, f64::from(longest_s)),
             Some(dump) => radiator(dump, state.flow_w_k, c),
         };
         let room_c = c.surroundings_c(tank.surroundings);
@@ -72,7 +65,7 @@ impl Plant {
             }
             let warmed_k = match &solar.exchanger {
                 Exchanger::Coil(coil) if dump.is_none() => coil.foreseen_k(
-                    &scratch.coil,
+                    &scratch.loop_run.coil,
                     solar.sensor_slice,
                     tank.slice_j_k,
                     walk.inlet_c(),
@@ -104,7 +97,7 @@ impl Plant {
         }
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
-                let heat_j = coil.give(&scratch.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
+                let heat_j = coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
                 flows.heat_into_tank_j += heat_j;
                 state.remember_coil(c, heat_j / seconds, seconds);
             }
@@ -127,32 +120,27 @@ impl Plant {
     }
 
     /// The standing loop for up to `longest_s`. Returns the time it stood: less than asked if a decision started the pump.
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     pub(super) fn stand_loop(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         longest_s: u32,
         flows: &mut Flows,
     ) -> u32 {
+        let LoopSpan { solar, c, drive } = span;
         let tank = &self.tanks[0];
         let room_c = c.surroundings_c(tank.surroundings);
-        let foresight = Foresight::new(self, solar, state, c);
+        let foresight = Foresight::new(self, span, state);
         let mut longest_s = longest_s;
         let mut stood_s = 0;
         loop {
             let sensed_c = foresight.sensed_c(&state.nodes_c[self.tank_nodes(0)], f64::from(stood_s));
-            let quiet_s = self.quiet_s(solar, state, drive, c, Some(sensed_c));
+            let quiet_s = self.quiet_s(span, state, Some(sensed_c));
             // Only a decision that could start the pump needs foresight.
             longest_s = longest_s.min(foresight.reach_s().max(stood_s + quiet_s));
             let stretch_s = quiet_s.min(longest_s - stood_s);
-            solar.stand_collector(state, c, drive, f64::from(stretch_s), flows);
+            span.stand_collector(state, f64::from(stretch_s), flows);
             solar.controller.pass(&mut state.controller, stretch_s);
             stood_s += stretch_s;
             scratch.unread_s = f64::from(stretch_s);
@@ -173,20 +161,14 @@ impl Plant {
         }
         let seconds = f64::from(stood_s);
         flows.absorbed_j += solar.absorbed_j(drive, seconds);
-        solar.stand_pipes(state, &scratch.loop_run, seconds, flows);
+        span.stand_pipes(state, &scratch.loop_run, seconds, flows);
         state.warming_draw_m3_s = None;
         stood_s
     }
 
     /// What the exchanger makes of the loop's temperature in the coming step.
-    fn exchange(
-        &self,
-        solar: &SolarLoop,
-        state: &State,
-        scratch: &mut Scratch,
-        c: &Conditions,
-        seconds: f64,
-    ) -> Affine {
+    fn exchange(&self, span: &LoopSpan<'_>, state: &State, scratch: &mut Scratch, seconds: f64) -> Affine {
+        let LoopSpan { solar, c, .. } = span;
         let tank = &self.tanks[0];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         match &solar.exchanger {
@@ -198,14 +180,20 @@ impl Plant {
                     rate_k_s: &state.warming_k_s,
                     ahead_s: 0.5 * seconds * state.warming_goes_on(seconds),
                 });
-                coil.map(&mut scratch.coil, tank.slice_j_k, state.flow_w_k, seconds, slices_c, warming)
+                coil.map(
+                    &mut scratch.loop_run.coil,
+                    tank.slice_j_k,
+                    state.flow_w_k,
+                    seconds,
+                    slices_c,
+                    warming,
+                )
             }
             Exchanger::Circulated(circulated) => {
                 let volumes = seconds / tank.slice_j_k;
-                let hot_share = valve::hot_share(c.draw.use_c, slices_c[tank.hot_slice], c.cold_water_c);
                 let passing = Passing {
                     moved: circulated.tank_flow_w_k(state.flow_w_k) * volumes,
-                    drawn: c.draw.flow_m3_s * tank.water_j_m3_k * hot_share * volumes,
+                    drawn: self.drawn_w_k(state, c) * volumes,
                     cold_slice: tank.cold_slice,
                     cold_c: c.cold_water_c,
                 };

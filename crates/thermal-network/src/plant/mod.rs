@@ -167,15 +167,6 @@ impl Plant {
             .map_or([0.0; 2], |solar| solar.resting_pipes.each_ref().map(|pipe| pipe.content_j_k))
     }
 
-    /// The controller's sensors after a step, two fields being there.
-    fn read_both_fields(&self, state: &mut State, c: &Conditions, unread_s: f64) {
-        let Some(solar) = &self.solar else { return };
-        let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
-        let room_c = c.surroundings_c(self.tanks[0].surroundings);
-        let readings = [(self.sensed_outlet_c(state), c.air_c), (slice_c, room_c)];
-        solar.controller.read(&mut state.controller, readings, unread_s);
-    }
-
     /// Carries `state` through `duration_s` of steady conditions and adds what crossed to `flows`. After each step the
     /// listener hears the seconds gone by, the state and the flows so far; it cannot change anything.
     pub fn advance(
@@ -188,11 +179,7 @@ impl Plant {
         mut listener: impl FnMut(u32, &State, &Flows),
     ) {
         let mut left_s = duration_s;
-        let drive = self.solar.as_ref().map(|solar| {
-            let drive = solar.drive(c);
-            solar.begin_span(state, scratch, c);
-            drive
-        });
+        let span = self.solar.as_ref().map(|solar| solar.begin_span(state, scratch, c));
         // Standing ahead of the tanks: nothing they can do starts the pump before.
         let mut ahead_s = 0;
         if let Some(plumbing) = &self.plumbing {
@@ -200,42 +187,34 @@ impl Plant {
         }
         while left_s > 0 {
             let mut step_s = left_s.min(self.longest_step_s(state, c));
-            if let (Some(solar), Some(drive)) = (&self.solar, &drive) {
+            if let Some(span) = &span {
+                let controller = &span.solar.controller;
                 scratch.ran = false;
                 if ahead_s == 0 {
                     if state.controller.decision_in_s == 0 {
-                        solar.controller.decide_now(&mut state.controller, flows);
+                        controller.decide_now(&mut state.controller, flows);
                     }
-                    if let Some(taken_s) = self.special_step(solar, state, scratch, c, drive, step_s, flows) {
+                    if let Some(taken_s) = self.special_step(span, state, scratch, step_s, flows) {
                         scratch.ran = true;
                         step_s = taken_s;
                     } else if state.controller.pump_on {
-                        step_s = step_s.min(self.longest_run_s(solar, state, c));
+                        step_s = step_s.min(self.longest_run_s(span, state));
                         scratch.ran = true;
-                        step_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);
-                    } else if self.plumbing.is_none() && self.quiet_s(solar, state, drive, c, None) >= left_s
-                    {
-                        solar.stand(state, scratch, c, drive, f64::from(left_s), flows);
+                        step_s = self.run_loop(span, state, scratch, step_s, flows);
+                    } else if self.plumbing.is_none() && self.quiet_s(span, state, None) >= left_s {
+                        span.stand(state, scratch, f64::from(left_s), flows);
                         ahead_s = left_s;
                     } else {
-                        step_s = self.stand_loop(solar, state, scratch, c, drive, step_s, flows);
+                        step_s = self.stand_loop(span, state, scratch, step_s, flows);
                     }
                 }
                 if ahead_s > 0 {
-                    solar.controller.pass(&mut state.controller, step_s);
+                    controller.pass(&mut state.controller, step_s);
                     scratch.unread_s = f64::from(step_s);
                     ahead_s -= step_s;
                 }
             }
-            let unread_s = scratch.unread_s;
-            if self.first_cells < self.tank_starts[0] {
-                // The tank step reads the first field alone: it is read again with the second.
-                scratch.unread_s = 0.0;
-            }
             self.step_tanks(state, scratch, c, step_s, left_s, flows);
-            if self.first_cells < self.tank_starts[0] {
-                self.read_both_fields(state, c, unread_s);
-            }
             left_s -= step_s;
             listener(duration_s - left_s, state, flows);
         }

@@ -1,12 +1,11 @@
 //! What loops of other kinds do before, or in place of, the step of a plain pumped one.
 
 use super::Plant;
-use crate::collector::Drive;
 use crate::controller::Duty;
-use crate::flows::{Conditions, Flows};
+use crate::flows::Flows;
 use crate::loop_kind::Kind;
 use crate::loop_kind::natural::{NATURAL_STEP_S, Natural, turn};
-use crate::solar_loop::SolarLoop;
+use crate::solar_loop::{LoopSpan, SolarLoop};
 use crate::state::{Scratch, State};
 
 /// Longest step of a tank in its collector, in s: sun and draw take turns.
@@ -16,52 +15,39 @@ impl Plant {
     /// Does what a loop's kind or its pump's speed asks for at the beginning of a step. Returns the time it took of
     /// `longest_s`; `None` where the step goes on as that of a plain loop.
     #[inline]
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     pub(super) fn special_step(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         longest_s: u32,
         flows: &mut Flows,
     ) -> Option<u32> {
-        if solar.plain {
+        if span.solar.plain {
             return None;
         }
-        self.other_step(solar, state, scratch, c, drive, longest_s, flows)
+        self.other_step(span, state, scratch, longest_s, flows)
     }
 
     #[inline(never)]
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     fn other_step(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         longest_s: u32,
         flows: &mut Flows,
     ) -> Option<u32> {
+        let solar = span.solar;
         if solar.varies && state.controller.pump_on && solar.renew_flow(state) {
             scratch.loop_run.ready = false;
             state.warming_draw_m3_s = None;
         }
         let taken_s = match &solar.kind {
             Kind::Filled => None,
-            Kind::Drainback(drainback) => drainback.step(solar, state, scratch, c, drive, longest_s, flows),
-            Kind::Batch => return Some(self.batch_step(solar, state, drive, longest_s, flows)),
-            Kind::Natural(natural) => {
-                self.natural_step(solar, natural, state, scratch, c, drive, longest_s, flows)
-            }
+            Kind::Drainback(drainback) => drainback.step(span, state, scratch, longest_s, flows),
+            Kind::Batch => return Some(self.batch_step(span, state, longest_s, flows)),
+            Kind::Natural(natural) => self.natural_step(span, natural, state, scratch, longest_s, flows),
         };
         if taken_s.is_some() || !state.controller.pump_on {
             return taken_s;
@@ -69,8 +55,8 @@ impl Plant {
         let cells = self.collector_nodes();
         let (wet_j, tank_j) = (self.fluid_j(solar, &state.nodes_c[cells.clone()]), flows.heat_into_tank_j);
         let duty = state.controller.duty;
-        let step_s = longest_s.min(self.longest_run_s(solar, state, c));
-        let ran_s = self.run_loop(solar, state, scratch, c, drive, step_s, flows);
+        let step_s = longest_s.min(self.longest_run_s(span, state));
+        let ran_s = self.run_loop(span, state, scratch, step_s, flows);
         // The fluid that stands in a drainback loop's collector counts as the loop's: what it gains has left the collector.
         flows.collector_heat_j += self.fluid_j(solar, &state.nodes_c[cells]) - wet_j;
         let taken_j = tank_j - flows.heat_into_tank_j;
@@ -91,14 +77,8 @@ impl Plant {
     }
 
     /// A step of a tank that stands in its collector.
-    fn batch_step(
-        &self,
-        solar: &SolarLoop,
-        state: &mut State,
-        drive: &Drive,
-        longest_s: u32,
-        flows: &mut Flows,
-    ) -> u32 {
+    fn batch_step(&self, span: &LoopSpan<'_>, state: &mut State, longest_s: u32, flows: &mut Flows) -> u32 {
+        let LoopSpan { solar, drive, .. } = span;
         let step_s = longest_s.min(BATCH_STEP_S);
         let seconds = f64::from(step_s);
         let (cells_c, slices_c) = state.nodes_c.split_at_mut(self.collector_nodes().end);
@@ -118,18 +98,12 @@ impl Plant {
     }
 
     /// A step in which buoyancy may move the loop; `None` while a pump does.
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     fn natural_step(
         &self,
-        solar: &SolarLoop,
+        span: &LoopSpan<'_>,
         natural: &Natural,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         longest_s: u32,
         flows: &mut Flows,
     ) -> Option<u32> {
@@ -139,19 +113,19 @@ impl Plant {
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let step_s = longest_s.min(NATURAL_STEP_S).min(state.controller.decision_in_s);
-        let legs = natural.legs(solar, state, drive, (cells_c, slices_c));
+        let legs = natural.legs(span, state, (cells_c, slices_c));
         let flow_w_k = natural.next_w_k(&legs, f64::from(step_s));
         let backwards = flow_w_k < 0.0;
         if flow_w_k == 0.0 || !backwards && !natural.drives {
-            return Some(self.stand_loop(solar, state, scratch, c, drive, step_s, flows));
+            return Some(self.stand_loop(span, state, scratch, step_s, flows));
         }
         let pumped_w_k = std::mem::replace(&mut state.flow_w_k, flow_w_k.abs());
-        let step_s = step_s.min(self.longest_run_s(solar, state, c));
+        let step_s = step_s.min(self.longest_run_s(span, state));
         let ran_s = if backwards {
-            self.run_backwards(&natural.mirror, state, scratch, c, drive, step_s, flows)
+            self.run_backwards(&LoopSpan { solar: &natural.mirror, ..*span }, state, scratch, step_s, flows)
         } else {
             scratch.loop_run.ready = false;
-            self.run_loop(solar, state, scratch, c, drive, step_s, flows)
+            self.run_loop(span, state, scratch, step_s, flows)
         };
         state.flow_w_k = pumped_w_k;
         scratch.loop_run.ready = false;
@@ -159,17 +133,11 @@ impl Plant {
     }
 
     /// A step of the loop run backwards, in which no decision falls.
-    #[allow(
-        clippy::too_many_arguments,
-        reason = "state, scratch, inputs and accounts of one step, each its own kind"
-    )]
     fn run_backwards(
         &self,
-        mirror: &SolarLoop,
+        mirror: &LoopSpan<'_>,
         state: &mut State,
         scratch: &mut Scratch,
-        c: &Conditions,
-        drive: &Drive,
         step_s: u32,
         flows: &mut Flows,
     ) -> u32 {
@@ -178,7 +146,7 @@ impl Plant {
         turn(state, cells);
         std::mem::swap(&mut scratch.loop_run, &mut scratch.mirror_run);
         scratch.loop_run.ready = false;
-        let ran_s = self.run_loop(mirror, state, scratch, c, drive, step_s, &mut turned);
+        let ran_s = self.run_loop(mirror, state, scratch, step_s, &mut turned);
         std::mem::swap(&mut scratch.loop_run, &mut scratch.mirror_run);
         turn(state, cells);
         std::mem::swap(&mut turned.supply_loss_j, &mut turned.return_loss_j);

@@ -4,11 +4,10 @@
 //! steps past a decision only where its effect on the tank's sensor can be foreseen.
 
 use super::Plant;
-use crate::collector::Drive;
 use crate::controller::{Controller, Rest};
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
-use crate::solar_loop::SolarLoop;
+use crate::solar_loop::LoopSpan;
 use crate::state::State;
 use crate::tank::flow::LONGEST_PASS;
 
@@ -30,22 +29,23 @@ const LIVELY_STEP_S: u32 = 30;
 impl Plant {
     /// Longest step with the pump on, in s. Past the next decision only a coil's effect on the sensor can be foreseen, and
     /// only in a steady run.
-    pub(super) fn longest_run_s(&self, solar: &SolarLoop, state: &State, c: &Conditions) -> u32 {
+    pub(super) fn longest_run_s(&self, span: &LoopSpan<'_>, state: &State) -> u32 {
+        let LoopSpan { solar, c, .. } = span;
         match &solar.exchanger {
-            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(solar, state),
+            Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(span, state),
             Exchanger::Coil(coil) if state.warms_alike(c) => {
                 let warming_s = coil.longest_step_s(self.tanks[0].slice_j_k, state.flow_w_k);
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
-            Exchanger::Circulated(_) => self.shortest_run_s(solar, state),
+            Exchanger::Circulated(_) => self.shortest_run_s(span, state),
         }
     }
 
     /// Step of a run in which the tank changes as fast as the loop.
-    fn shortest_run_s(&self, solar: &SolarLoop, state: &State) -> u32 {
+    fn shortest_run_s(&self, span: &LoopSpan<'_>, state: &State) -> u32 {
         let mut longest_s = state.controller.decision_in_s.min(self.numerics.tank_step_s).min(LIVELY_STEP_S);
-        if let Exchanger::Circulated(circulated) = &solar.exchanger {
+        if let Exchanger::Circulated(circulated) = &span.solar.exchanger {
             let slice_s = self.tanks[0].slice_j_k / circulated.tank_flow_w_k(state.flow_w_k);
             longest_s = longest_s.min((LONGEST_PASS * slice_s) as u32).max(1);
         }
@@ -123,14 +123,8 @@ impl Plant {
 
     /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`,
     /// or where its slice is.
-    pub(super) fn quiet_s(
-        &self,
-        solar: &SolarLoop,
-        state: &State,
-        drive: &Drive,
-        c: &Conditions,
-        sensed_c: Option<f64>,
-    ) -> u32 {
+    pub(super) fn quiet_s(&self, span: &LoopSpan<'_>, state: &State, sensed_c: Option<f64>) -> u32 {
+        let LoopSpan { solar, c, drive } = span;
         let Controller { spec, tank_sensor, collector_sensor, .. } = &solar.controller;
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
@@ -139,10 +133,10 @@ impl Plant {
         let at = solar.sensor_slice;
         let room_c = c.surroundings_c(tank.surroundings);
         // Lagging readings move towards what they measure: count with whichever is nearer to a start.
-        let hot_c = collector_sensor.instant_c(outlet_c, c.air_c).max(state.controller.collector_reading_c);
-        let cool_c = tank_sensor
-            .instant_c(sensed_c.unwrap_or(slices_c[at]), room_c)
-            .min(state.controller.tank_reading_c);
+        let outlet_read_c = collector_sensor.instant_c(outlet_c, c.air_c);
+        let tank_read_c = tank_sensor.instant_c(sensed_c.unwrap_or(slices_c[at]), room_c);
+        let hot_c = outlet_read_c.max(state.controller.collector_reading_c);
+        let cool_c = tank_read_c.min(state.controller.tank_reading_c);
         let rise_k_s = solar.resting.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
@@ -180,35 +174,13 @@ impl Plant {
         if solar.controller.plain {
             return quiet_s;
         }
-        self.quiet_duties_s(solar, state, drive, c, sensed_c, quiet_s)
-    }
-
-    /// The same where the controller has duties; `quiet_s` is what its differences alone allow.
-    #[inline(never)]
-    fn quiet_duties_s(
-        &self,
-        solar: &SolarLoop,
-        state: &State,
-        drive: &Drive,
-        c: &Conditions,
-        sensed_c: Option<f64>,
-        quiet_s: u32,
-    ) -> u32 {
-        let Controller { tank_sensor, collector_sensor, .. } = &solar.controller;
-        let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
-        let slice_c = state.nodes_c[self.tank_nodes(0).start + solar.sensor_slice];
-        let room_c = c.surroundings_c(self.tanks[0].surroundings);
-        let read_c = collector_sensor.instant_c(outlet_c, c.air_c);
-        let sensed_c = tank_sensor.instant_c(sensed_c.unwrap_or(slice_c), room_c);
+        // What bears on the start of a duty is looked out for from either side.
         let rest = Rest {
-            collector_c: (
-                read_c.min(state.controller.collector_reading_c),
-                read_c.max(state.controller.collector_reading_c),
-            ),
+            collector_c: (outlet_read_c.min(state.controller.collector_reading_c), hot_c),
             fall_k_s: solar.resting.fall_k_s(drive, outlet_c),
-            rise_k_s: solar.resting.rise_k_s(drive, outlet_c),
-            tank_c: sensed_c.max(state.controller.tank_reading_c),
+            rise_k_s,
+            tank_c: tank_read_c.max(state.controller.tank_reading_c),
         };
-        solar.controller.quiet_duties_s(&state.controller, quiet_s, self.numerics.quiet_step_s, &rest)
+        solar.controller.quiet_duties_s(&state.controller, quiet_s, longest_s, &rest)
     }
 }

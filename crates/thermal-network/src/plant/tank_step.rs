@@ -2,7 +2,7 @@
 //! elements; buoyancy.
 
 use super::Plant;
-use crate::backup::flow_through::{FlowHeater, Wanted};
+use crate::backup::flow_through::Wanted;
 use crate::backup::source_step::SourceStep;
 use crate::collector::mean_share;
 use crate::flows::{Conditions, Flows, share_above};
@@ -91,9 +91,8 @@ impl Plant {
         if let Some(solar) = &self.solar {
             flows.above_limit_s +=
                 seconds * share_above(top_before_c, top_c, solar.controller.spec.high_limit_c);
-            let outlet_c = state.nodes_c[self.collector_nodes().end - 1];
             let room_c = c.surroundings_c(self.tanks[0].surroundings);
-            let readings = [(outlet_c, c.air_c), (slices_c[solar.sensor_slice], room_c)];
+            let readings = [(self.sensed_outlet_c(state), c.air_c), (slices_c[solar.sensor_slice], room_c)];
             solar.controller.read(&mut state.controller, readings, scratch.unread_s);
         }
     }
@@ -128,8 +127,12 @@ impl Plant {
         let pass_s = seconds / passes;
         let stream = circulation.map(|stream| Circulation { moved: stream.moved / passes, ..stream });
         for _ in 0..passes as usize {
-            let (share, lit) =
-                if draws { self.hot_share(state, c, tap_w_k, pass_s, stream.as_ref()) } else { (0.0, false) };
+            let (share, lit) = if draws {
+                let hot_c = self.foreseen_c(state, c, [tap_w_k, pass_s], stream.as_ref());
+                self.hot_share(c, tap_w_k, hot_c)
+            } else {
+                (0.0, false)
+            };
             let hot_w_k = tap_w_k * share;
             let outlet_before_c = self.outlet_c(state);
             let mut inlet_c = c.cold_water_c;
@@ -191,43 +194,23 @@ impl Plant {
         state.nodes_c[self.tank_nodes(last).start + self.tanks[last].hot_slice]
     }
 
-    /// Share of the tap's flow that the last tank must give, its outlet cooling during the pass being foreseen, and whether a
-    /// flow-through heater lights.
-    fn hot_share(
-        &self,
-        state: &State,
-        c: &Conditions,
-        tap_w_k: f64,
-        pass_s: f64,
-        stream: Option<&Circulation>,
-    ) -> (f64, bool) {
+    /// Share of the tap's flow that the last tank must give while its outlet is at `hot_c`, and whether a flow-through heater
+    /// lights. `tap_w_k`: capacity flow at the tap.
+    #[inline]
+    fn hot_share(&self, c: &Conditions, tap_w_k: f64, hot_c: f64) -> (f64, bool) {
         match &self.flow_heater {
-            None => {
-                let share = |hot_c: f64| valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c);
-                (share(self.foreseen_c(state, c, [tap_w_k, pass_s], stream, share)), false)
+            None => (valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c), false),
+            Some(heater) => {
+                let wanted = Wanted { tap_w_k, use_c: c.draw.use_c, cold_c: c.cold_water_c };
+                heater.answer(&wanted, hot_c, c.elements_allowed)
             }
-            Some(heater) => self.share_through(heater, state, c, [tap_w_k, pass_s], stream),
         }
     }
 
-    /// The same with a flow-through heater. `[tap_w_k, pass_s]`: capacity flow at the tap and length of the pass.
-    #[inline(never)]
-    fn share_through(
-        &self,
-        heater: &FlowHeater,
-        state: &State,
-        c: &Conditions,
-        [tap_w_k, pass_s]: [f64; 2],
-        stream: Option<&Circulation>,
-    ) -> (f64, bool) {
-        let wanted = Wanted { tap_w_k, use_c: c.draw.use_c, cold_c: c.cold_water_c };
-        let lights = |hot_c: f64| heater.lights(&wanted, hot_c, c.elements_allowed);
-        let share = |hot_c: f64| match lights(hot_c) {
-            true => heater.share(&wanted, hot_c),
-            false => valve::hot_share(c.draw.use_c, hot_c, c.cold_water_c),
-        };
-        let hot_c = self.foreseen_c(state, c, [tap_w_k, pass_s], stream, share);
-        (share(hot_c), lights(hot_c))
+    /// Capacity flow in W/K that the draw takes out of the tanks as they are.
+    pub(super) fn drawn_w_k(&self, state: &State, c: &Conditions) -> f64 {
+        let tap_w_k = c.draw.flow_m3_s * self.tanks[self.last_drawn(state)].water_j_m3_k;
+        if tap_w_k > 0.0 { tap_w_k * self.hot_share(c, tap_w_k, self.outlet_c(state)).0 } else { 0.0 }
     }
 
     /// Heat of the flow-through heater into the hot flow that comes at `inlet_c`; returns the temperature behind it.
@@ -243,16 +226,14 @@ impl Plant {
         inlet_c + heat_w / hot_w_k
     }
 
-    /// Mean temperature at the last tank's outlet in a pass for which the valve lets a `share` of the tap's flow through, which
-    /// depends on that temperature.
-    #[inline(always)]
+    /// Mean temperature at the last tank's outlet in a pass; the flow through it depends on that temperature.
+    /// `[tap_w_k, pass_s]`: capacity flow at the tap and length of the pass.
     fn foreseen_c(
         &self,
         state: &State,
         c: &Conditions,
         [tap_w_k, pass_s]: [f64; 2],
         stream: Option<&Circulation>,
-        share: impl Fn(f64) -> f64,
     ) -> f64 {
         let last = self.last_drawn(state);
         let tank = &self.tanks[last];
@@ -260,7 +241,7 @@ impl Plant {
         let mut hot_c = slices_c[tank.hot_slice];
         // One slice cannot see what enters it from another tank; the cold water is the careful guess.
         for _ in 0..2 {
-            let moved = tap_w_k * share(hot_c) * pass_s / tank.slice_j_k;
+            let moved = tap_w_k * self.hot_share(c, tap_w_k, hot_c).0 * pass_s / tank.slice_j_k;
             let inlet_c = if last == 0 { c.cold_water_c } else { slices_c[tank.cold_slice] };
             hot_c = match stream {
                 // Water that returns at the outlet is what the draw gets first.

@@ -6,6 +6,7 @@
 use super::{RETURN, SUPPLY, SecondField, SolarLoop};
 use crate::collector::{Collector, Drive, FlowStep, RunStep};
 use crate::exchanger::Affine;
+use crate::exchanger::coil::CoilStep;
 use crate::flows::Flows;
 use crate::pipe::{Pipe, PipeContent, PipeStep};
 
@@ -21,6 +22,8 @@ pub(crate) struct LoopRun {
     /// The second field's, where there is one.
     pub(super) second: RunStep,
     pub(super) pipes: [PipeStep; 2],
+    /// The coil's last map, where there is one.
+    pub(crate) coil: CoilStep,
 }
 
 /// How a stretch of steady flow is divided.
