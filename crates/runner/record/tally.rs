@@ -85,7 +85,7 @@ pub struct Tally {
     sums: Vec<Sums>,
     /// Length of the spell in which the coldest slice has been lukewarm so far, in s.
     spell_s: f64,
-    /// The balance of the day or hour that runs.
+    /// The day or hour that runs: its balance at the beginning, and what has flowed since.
     opened: Contents,
     since_opened: Flows,
 }
@@ -163,6 +163,7 @@ impl Tally {
     fn close_balance(&mut self, index: usize, plant: &Plant, state: &State) {
         let closed = Contents::of(plant, state);
         let sums = &mut self.sums[index];
+        sums.flows.add(&self.since_opened);
         sums.misfit_j += Misfit::of(&self.opened, &closed, &self.since_opened).largest_j();
         sums.stored_change_j += closed.total_j() - self.opened.total_j();
         self.opened = closed;
@@ -189,7 +190,6 @@ impl Recorder for Tally {
         let sums = &mut self.sums[index];
         sums.hottest_outlet_c = hottest(&self.outlets, sums.hottest_outlet_c);
         sums.hottest_thermostat_c = hottest(&self.thermostats, sums.hottest_thermostat_c);
-        sums.flows.add(span.flows);
         sums.ghi_j_m2 += span.block.ghi_w_m2 * seconds;
         sums.dhi_j_m2 += span.block.dhi_w_m2 * seconds;
         sums.beam_j_m2 += span.block.beam_w_m2 * seconds;

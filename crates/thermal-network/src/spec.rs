@@ -45,7 +45,7 @@ pub struct Numerics {
 
 impl Default for Numerics {
     fn default() -> Self {
-        Self { loop_step_s: 60.0, tank_step_s: 300, quiet_step_s: 3600 }
+        Self { loop_step_s: 60.0, tank_step_s: 450, quiet_step_s: 3600 }
     }
 }
 

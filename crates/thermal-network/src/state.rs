@@ -24,8 +24,8 @@ pub struct State {
     pub(crate) controller: ControllerState,
     /// Elements through all tanks.
     pub(crate) elements: Vec<ElementState>,
-    /// Warming of each slice of the first tank in the last step, in K/s.
-    pub(crate) warming_k_s: Vec<f64>,
+    /// Slices that a coil touches before the last step of a run, in degC.
+    pub(crate) coil_before_c: Vec<f64>,
     /// Heat through the coil in that step in W, its length in s, and the relative change of the heat a second.
     pub(crate) coil_heat_w: f64,
     pub(crate) coil_heat_s: f64,
@@ -58,8 +58,6 @@ pub struct Scratch {
     pub(crate) pace: Option<Pace>,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
-    /// The first tank before the loop's heat came in.
-    pub(crate) before_c: Vec<f64>,
     pub(crate) term: Vec<f64>,
     pub(crate) next: Vec<f64>,
 }
@@ -72,7 +70,7 @@ impl State {
             pipes: plant.pipe_contents_j_k().map(|content_j_k| PipeContent::new(content_j_k, start_c)),
             controller: ControllerState::new(start_c),
             elements: vec![ElementState { calls: false, reading_c: start_c }; plant.elements()],
-            warming_k_s: vec![0.0; plant.tank_nodes(0).len()],
+            coil_before_c: vec![start_c; plant.coil_slices().len()],
             coil_heat_w: 0.0,
             coil_heat_s: 0.0,
             coil_trend_s: 0.0,
@@ -163,7 +161,6 @@ impl Scratch {
     pub fn new(plant: &Plant) -> Self {
         let most = plant.most_slices();
         Self {
-            before_c: vec![0.0; plant.tank_nodes(0).len()],
             term: vec![0.0; most],
             next: vec![0.0; most],
             loop_run: LoopRun::new(plant.solar.as_ref()),

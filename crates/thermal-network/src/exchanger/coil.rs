@@ -12,7 +12,7 @@ use crate::tank::Tank;
 
 /// Most a slice may relax towards the fluid in a step whose warming is foreseen: what the extrapolation amplifies stays
 /// well damped.
-const LONGEST_WARMING: f64 = 0.25;
+const LONGEST_WARMING: f64 = 0.4;
 
 /// A coil ready to step.
 #[derive(Clone, Debug)]
@@ -46,10 +46,10 @@ pub(crate) struct CoilStep {
 /// How the tank's slices warm, for telling where they will stand half-way through a step.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Warming<'a> {
-    /// Warming of each slice of the tank in the step before, in K/s.
-    pub(crate) rate_k_s: &'a [f64],
-    /// Time of such warming to the middle of the step, in s.
-    pub(crate) ahead_s: f64,
+    /// The coil's slices before the last step, from the lowest up.
+    pub(crate) before_c: &'a [f64],
+    /// Share of what they have warmed since by which they will be warmer in the middle of the step.
+    pub(crate) ahead_frac: f64,
 }
 
 impl Coil {
@@ -88,14 +88,13 @@ impl Coil {
         warming: Option<Warming<'_>>,
     ) -> Affine {
         self.set_flow(step, slice_j_k, flow_w_k, step_s, warming.is_none());
-        let slices = self.slices();
-        let walls_c = &slices_c[slices.clone()];
+        let walls_c = &slices_c[self.slices()];
         match warming {
-            Some(Warming { rate_k_s, ahead_s }) => step
-                .base_c
-                .iter_mut()
-                .zip(walls_c.iter().zip(&rate_k_s[slices]))
-                .for_each(|(base_c, (wall_c, k_s))| *base_c = wall_c + ahead_s * k_s),
+            Some(Warming { before_c, ahead_frac }) => {
+                step.base_c.iter_mut().zip(walls_c.iter().zip(before_c)).for_each(
+                    |(base_c, (wall_c, before_c))| *base_c = wall_c + ahead_frac * (wall_c - before_c),
+                )
+            }
             None => step.base_c.copy_from_slice(walls_c),
         }
         let mut brought_c = 0.0;

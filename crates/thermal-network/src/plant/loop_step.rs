@@ -45,7 +45,7 @@ impl Plant {
         let work = solar.work(state);
         let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
         let slices_c = &mut slices_c[..tank.slices];
-        scratch.before_c.copy_from_slice(slices_c);
+        state.coil_before_c.copy_from_slice(&slices_c[self.coil_slices()]);
         let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map, work);
         let mut left_s = longest_s;
         let began = state.controller.readings_c();
@@ -177,8 +177,8 @@ impl Plant {
                 let steady =
                     state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, state.flow_w_k);
                 let warming = steady.then(|| Warming {
-                    rate_k_s: &state.warming_k_s,
-                    ahead_s: 0.5 * seconds * state.warming_goes_on(seconds),
+                    before_c: &state.coil_before_c,
+                    ahead_frac: 0.5 * seconds * state.warming_goes_on(seconds) / state.coil_heat_s,
                 });
                 coil.map(
                     &mut scratch.loop_run.coil,

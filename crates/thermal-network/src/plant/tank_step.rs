@@ -75,15 +75,6 @@ impl Plant {
             self.turn_bypass(plumbing, state, c);
         }
         self.read_thermostats(state, c, seconds);
-        if state.warming_draw_m3_s.is_some() {
-            let per_s = 1.0 / seconds;
-            let now_c = &state.nodes_c[self.tank_nodes(0)];
-            let slices = self.coil_slices();
-            let changes = now_c[slices.clone()].iter().zip(&scratch.before_c[slices.clone()]);
-            for (k_s, (now_c, before_c)) in state.warming_k_s[slices].iter_mut().zip(changes) {
-                *k_s = (now_c - before_c) * per_s;
-            }
-        }
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);

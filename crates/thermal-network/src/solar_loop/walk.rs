@@ -92,7 +92,7 @@ pub(crate) struct Work {
 }
 
 /// Time for which the loss coefficients of a collector in a run are held, in s.
-const HOLD_LOSS_S: f64 = 150.0;
+const HOLD_LOSS_S: f64 = 225.0;
 
 /// A walk round the loop: in each substep one parcel of fluid moves on everywhere.
 pub(crate) struct Walk<'a> {
