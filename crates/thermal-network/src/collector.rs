@@ -167,7 +167,7 @@ impl Collector {
     /// Each cell is solved exactly for its mean outlet temperature, which is the next cell's inlet: second order in the
     /// step, and the heat that leaves a cell is the heat that enters the next, to the bit. What a cell loses beyond the
     /// common decay is small and held through the step.
-    #[inline]
+    #[inline(always)]
     pub(crate) fn run(&self, cells_c: &mut [f64], drive: &Drive, step: &RunStep, inlet_c: f64) -> (f64, f64) {
         let mut inlet_k = inlet_c - drive.air_c;
         let mut loss_k = 0.0;

@@ -91,7 +91,7 @@ pub(crate) struct Pace {
 
 /// Distance from a decision at which it may be passed over in a steady run, in K (slugs of cool fluid that go round after a
 /// start are smaller), and how much faster than in the step before the readings may change.
-const SURE_K: f64 = 3.0;
+const SURE_K: f64 = 2.0;
 const SURE_FACTOR: f64 = 1.5;
 
 impl Controller {

@@ -24,7 +24,7 @@ pub struct State {
     pub(crate) controller: ControllerState,
     /// Elements through all tanks.
     pub(crate) elements: Vec<ElementState>,
-    /// Slices that a coil touches before the last step of a run, in degC.
+    /// Slices of the first tank before the last step of a run, kept up where a coil touches them, in degC.
     pub(crate) coil_before_c: Vec<f64>,
     /// Heat through the coil in that step in W, its length in s, and the relative change of the heat a second.
     pub(crate) coil_heat_w: f64,
@@ -70,7 +70,7 @@ impl State {
             pipes: plant.pipe_contents_j_k().map(|content_j_k| PipeContent::new(content_j_k, start_c)),
             controller: ControllerState::new(start_c),
             elements: vec![ElementState { calls: false, reading_c: start_c }; plant.elements()],
-            coil_before_c: vec![start_c; plant.coil_slices().len()],
+            coil_before_c: vec![start_c; plant.tank_nodes(0).len()],
             coil_heat_w: 0.0,
             coil_heat_s: 0.0,
             coil_trend_s: 0.0,

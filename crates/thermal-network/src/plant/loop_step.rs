@@ -12,6 +12,9 @@ use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
 use crate::tank::flow::Circulation;
 
+/// Time after a start in which cool slugs still go round, in s (common practice: a few transits).
+const SETTLED_S: u32 = 900;
+
 /// A radiator's map at a flow: its surroundings stay as they are (one side isothermal).
 fn radiator(dump: &DumpSpec, flow_w_k: f64, c: &Conditions) -> Affine {
     let slope = libm::exp(-dump.ua_w_k / flow_w_k);
@@ -45,12 +48,13 @@ impl Plant {
         let work = solar.work(state);
         let (cells_c, slices_c) = state.nodes_c.split_at_mut(nodes.start);
         let slices_c = &mut slices_c[..tank.slices];
-        state.coil_before_c.copy_from_slice(&slices_c[self.coil_slices()]);
+        let touched = self.coil_slices();
+        state.coil_before_c[touched.clone()].copy_from_slice(&slices_c[touched]);
         let mut walk = solar.walk(&mut state.pipes, cells_c, drive, flow_w_k, map, work);
         let mut left_s = longest_s;
         let began = state.controller.readings_c();
         let pace = scratch.pace.filter(|_| solar.plain);
-        let keeps_on = pace
+        let mut keeps_on = pace
             .is_some_and(|pace| solar.controller.keeps_on(&state.controller, &pace, f64::from(longest_s)));
         let mut goes_on = state.controller.pump_on;
         loop {
@@ -75,6 +79,7 @@ impl Plant {
             };
             let sensed_c = foresight.sensed_c(slices_c, walk.seconds) + warmed_k;
             let readings = [(walk.outlet_c(), c.air_c), (sensed_c, room_c)];
+            let before = state.controller.readings_c();
             solar.controller.read(&mut state.controller, readings, f64::from(stretch_s));
             if state.controller.decision_in_s == 0 {
                 solar.controller.decide_now(&mut state.controller, flows);
@@ -82,6 +87,11 @@ impl Plant {
                     goes_on = false;
                     scratch.unread_s = 0.0;
                     break;
+                }
+                // A pump that has settled goes on as it did since the last decision.
+                if solar.plain && state.controller.since_change_s >= SETTLED_S {
+                    let pace = Pace { began: before, seconds: f64::from(stretch_s) };
+                    keeps_on = solar.controller.keeps_on(&state.controller, &pace, f64::from(left_s));
                 }
             }
         }
@@ -177,7 +187,7 @@ impl Plant {
                 let steady =
                     state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, state.flow_w_k);
                 let warming = steady.then(|| Warming {
-                    before_c: &state.coil_before_c,
+                    before_c: &state.coil_before_c[coil.slices()],
                     ahead_frac: 0.5 * seconds * state.warming_goes_on(seconds) / state.coil_heat_s,
                 });
                 coil.map(

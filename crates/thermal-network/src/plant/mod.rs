@@ -153,7 +153,7 @@ impl Plant {
     }
 
     /// Slices of the first tank that a coil touches.
-    pub(crate) fn coil_slices(&self) -> Range<usize> {
+    fn coil_slices(&self) -> Range<usize> {
         match self.solar.as_ref().map(|solar| &solar.exchanger) {
             Some(Exchanger::Coil(coil)) => coil.slices(),
             _ => 0..0,

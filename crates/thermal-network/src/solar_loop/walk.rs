@@ -143,6 +143,16 @@ struct Sums {
     hottest_c: f64,
 }
 
+impl Sums {
+    /// A plain comparison: temperatures are numbers, and this is asked in every substep.
+    #[inline(always)]
+    fn see(&mut self, outlet_c: f64) {
+        if outlet_c > self.hottest_c {
+            self.hottest_c = outlet_c;
+        }
+    }
+}
+
 impl Walk<'_> {
     /// Walks on for `seconds`.
     pub(crate) fn go(&mut self, run: &mut LoopRun, seconds: f64) {
@@ -283,12 +293,12 @@ impl Walk<'_> {
     #[inline(always)]
     fn collect<const TWO: bool>(&mut self, run: &LoopRun, inlet_c: f64) -> (f64, f64) {
         let collected = self.solar.collector.run(self.cells_c, self.drive, &run.cells, inlet_c);
-        self.sums.hottest_c = self.sums.hottest_c.max(self.cells_c[self.cells_c.len() - 1]);
+        self.sums.see(self.cells_c[self.cells_c.len() - 1]);
         match &mut self.second {
             Some(Beside { field, drive, cells_c, lost_k }) if TWO => {
                 let (outlet_c, fall_k) = field.collector.run(cells_c, drive, &run.second, inlet_c);
                 *lost_k += fall_k;
-                self.sums.hottest_c = self.sums.hottest_c.max(cells_c[cells_c.len() - 1]);
+                self.sums.see(cells_c[cells_c.len() - 1]);
                 (collected.0 + field.flow_frac * (outlet_c - collected.0), collected.1)
             }
             _ => collected,
