@@ -275,6 +275,12 @@ fn a_job_that_says_nothing_is_told_so() {
 }
 
 #[test]
+fn a_refused_number_of_people_is_not_worked_on_with() {
+    let shown = messages("[hot_water]\npeople = -1\ndaily = \"60 gal\"\n");
+    assert!(shown.contains("`-1` is not a whole number") && !shown.contains("NaN"), "{shown}");
+}
+
+#[test]
 fn all_faults_in_one_go_each_with_its_place() {
     let text = "[roof]\ntilt = \"6 gal\"\n[tank]\nvolume = 80\nheigth = \"52 in\"\n[pump]\nflow = \"1.6 galons/min\"\n[sensor]\nx = 1\n[hot_water]\ndaily = 80 gal\n";
     assert_eq!(

@@ -109,6 +109,15 @@ fn glycol_is_held_against_the_record_low() {
 }
 
 #[test]
+fn a_tank_hotter_than_its_relief_valve_is_told() {
+    // 210 F are 98.9 degC, whatever the loop.
+    for text in ["", "[tank.open_loop]\n"] {
+        assert_eq!(raised(text, Column::HottestTank, 98.8), [""; 0], "{text}");
+        assert_eq!(raised(text, Column::HottestTank, 99.0), ["tank_relief"], "{text}");
+    }
+}
+
+#[test]
 fn a_hot_collector_boils_its_fluid_and_ages_glycol() {
     let water = "[loop]\nfluid = \"water\"\nfill_pressure = \"20 psi\"\nlift = \"23.1 ft\"\nrelief_pressure = \"50 psi\"\n";
     // Of 20 psi at the gauge 23.1 ft of water leave 10 psi at the top, 24.7 psi in all: saturated steam tables give 239.4 F,

@@ -85,14 +85,16 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
             US_DOE,
             "little storage runs hot and wastes summer sun; much storage stays lukewarm",
         ));
-        list.push(range(
-            "Storage against use",
-            volume_gal / (daily_m3 / GALLON_M3),
-            (1.5, 2.0),
-            "days' use",
-            COMMON,
-            "more use than this empties the tank before the next sun",
-        ));
+        if daily_m3 > 0.0 {
+            list.push(range(
+                "Storage against use",
+                volume_gal / (daily_m3 / GALLON_M3),
+                (1.5, 2.0),
+                "days' use",
+                COMMON,
+                "more use than this empties the tank before the next sun",
+            ));
+        }
         if !matches!(solar.kind, LoopKind::Thermosiphon(_) | LoopKind::Batch) {
             list.extend(loop_flow(solar, area_ft2));
             list.extend(control(solar));

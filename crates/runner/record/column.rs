@@ -132,9 +132,4 @@ impl Column {
     pub const fn index(self) -> usize {
         self as usize
     }
-
-    /// The column with this key.
-    pub fn from_key(key: &str) -> Option<Column> {
-        Self::ALL.iter().copied().find(|c| c.info().key == key)
-    }
 }

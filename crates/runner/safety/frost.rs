@@ -89,61 +89,78 @@ impl Cold {
     }
 }
 
-/// Water that leaves when the pump stops, if nothing holds it.
-fn drained(cold: &Cold, record: &RecordLow) -> Option<Finding> {
+/// A finding raised by the hours of such air; `where_water` opens its sentence.
+fn hours_of_cold(
+    key: &'static str,
+    where_water: &str,
+    cold: &Cold,
+    record: &RecordLow,
+    [meaning, caution]: [String; 2],
+) -> Option<Finding> {
     cold.comes(record).then(|| Finding {
-        key: "drainback_slope",
+        key,
         hazard: "Freeze",
-        reading: format!("Water runs back out of collectors and pipes outdoors, {}", cold.words(record)),
+        reading: format!("{where_water} {}", cold.words(record)),
         value: cold.hours,
         level: 0.0,
         unit: "h",
-        meaning: "A loop that drains is protected, in an outage too, only if every pipe and collector slopes to drain: water \
-                  left in a sag freezes and bursts it."
-            .into(),
-        caution: "Slope pipes and collectors at least 1/4 in per ft (2 %) to the reservoir, indoors and warm; no check valve in \
-                  the loop; a pump that cannot stop keeps it full"
-            .into(),
+        meaning,
+        caution,
     })
+}
+
+/// Water that leaves when the pump stops, if nothing holds it.
+fn drained(cold: &Cold, record: &RecordLow) -> Option<Finding> {
+    let words = [
+        "A loop that drains is protected, in an outage too, only if every pipe and collector slopes to drain: water \
+         left in a sag freezes and bursts it."
+            .into(),
+        "Slope pipes and collectors at least 1/4 in per ft (2 %) to the reservoir, indoors and warm; no check valve in \
+         the loop; a pump that cannot stop keeps it full"
+            .into(),
+    ];
+    hours_of_cold(
+        "drainback_slope",
+        "Water runs back out of collectors and pipes outdoors,",
+        cold,
+        record,
+        words,
+    )
 }
 
 /// A tank on the roof holds out; its pipes do not.
 fn batch(cold: &Cold, record: &RecordLow) -> Option<Finding> {
-    cold.comes(record).then(|| Finding {
-        key: "batch_pipes",
-        hazard: "Freeze",
-        reading: format!("Water stands in the pipes to and from the batch collector {}", cold.words(record)),
-        value: cold.hours,
-        level: 0.0,
-        unit: "h",
-        meaning: format!(
+    let words = [
+        format!(
             "The tank's mass keeps it for a night or two; the pipes outdoors freeze first, and block and burst. {OUTAGE}."
         ),
-        caution: "Only for places without hard frost: insulate its pipes well, keep them short, and drain tank and pipes by hand \
-                  before a cold spell"
+        "Only for places without hard frost: insulate its pipes well, keep them short, and drain tank and pipes by hand \
+         before a cold spell"
             .into(),
-    })
+    ];
+    hours_of_cold(
+        "batch_pipes",
+        "Water stands in the pipes to and from the batch collector",
+        cold,
+        record,
+        words,
+    )
 }
 
 fn water(cold: &Cold, record: &RecordLow, circulates: bool) -> Option<Finding> {
     // What runs on power is named, so that nobody takes it for protection.
     let circulation =
         if circulates { "The controller's freeze circulation is no protection without power. " } else { "" };
-    cold.comes(record).then(|| Finding {
-        key: "water_outdoors",
-        hazard: "Freeze",
-        reading: format!("Water is in collectors and pipes outdoors {}", cold.words(record)),
-        value: cold.hours,
-        level: 0.0,
-        unit: "h",
-        meaning: format!(
+    let words = [
+        format!(
             "Water freezes and bursts collectors even above {} of air under a clear night sky. {circulation}{OUTAGE}.",
             level(0.0)
         ),
-        caution: "Use glycol or a loop that drains where frost is possible; freeze valves need mains pressure and a new \
-                  one every 3 to 5 years"
+        "Use glycol or a loop that drains where frost is possible; freeze valves need mains pressure and a new one every \
+         3 to 5 years"
             .into(),
-    })
+    ];
+    hours_of_cold("water_outdoors", "Water is in collectors and pipes outdoors", cold, record, words)
 }
 
 fn glycol(fluid: &Fluid, volume_frac: f64, record: &RecordLow) -> Vec<Finding> {

@@ -5,7 +5,7 @@ use thermal_network::hydraulics::GRAVITY_M_S2;
 use thermal_network::phase;
 use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec};
 
-use super::{Finding, level, pressure};
+use super::{Finding, hours, level, pressure};
 use crate::job::Job;
 use crate::record::{Accounts, Column};
 use crate::weather::WeatherYear;
@@ -162,9 +162,10 @@ fn ageing(solar: &LoopSpec, hottest_c: f64, stagnation_h: f64) -> Option<Finding
         key: "glycol_ageing",
         hazard: "Glycol ageing",
         reading: format!(
-            "The collector reaches {}, above {}, with {stagnation_h:.0} hours of stagnation in the year.",
+            "The collector reaches {}, above {}, with {} of stagnation in the year.",
             level(hottest_c),
-            level(AGEING_C)
+            level(AGEING_C),
+            hours(stagnation_h)
         ),
         value: hottest_c,
         level: AGEING_C,

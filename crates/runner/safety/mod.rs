@@ -49,6 +49,7 @@ pub fn findings(job: &Job, weather: &WeatherYear, year: &YearResult) -> Vec<Find
     list.extend(frost::findings(job, weather));
     list.extend(heat::findings(job, weather, &year.annual));
     list.extend(outage::findings(job, weather, year));
+    list.extend(water::tank_relief(&year.annual));
     list.extend(water::cut_out(&year.annual));
     list.extend(water::growth(&year.annual));
     list
@@ -66,5 +67,6 @@ fn pressure(pressure_pa: f64) -> String {
 
 /// A length of time in hours.
 fn hours(hours: f64) -> String {
-    format!("{} hours", rounded(hours.round()))
+    let whole = hours.round();
+    format!("{} hour{}", rounded(whole), if whole == 1.0 { "" } else { "s" })
 }

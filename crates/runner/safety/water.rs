@@ -13,6 +13,9 @@ const WITH_VALVE_C: f64 = 60.0;
 /// practice).
 const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
 
+/// Temperature and pressure relief valves of tanks open at 210 F, in degC (ANSI Z21.22, from memory).
+const TANK_RELIEF_C: f64 = (210.0 - 32.0) / 1.8;
+
 /// Longest spell between 25 and 45 degC that passes without a word, in h. Guidance for larger plants wants the whole of a
 /// preheat tank hot once a day (UK HSE L8 and DVGW W 551, secondary).
 const SPELL_H: f64 = 24.0;
@@ -49,6 +52,24 @@ pub(super) fn scald(job: &Job, year: &Accounts) -> Option<Finding> {
              anti-scald devices at showers and tubs"
         }
         .into(),
+    })
+}
+
+pub(super) fn tank_relief(year: &Accounts) -> Option<Finding> {
+    let hottest_c = year[Column::HottestTank];
+    (hottest_c > TANK_RELIEF_C).then(|| Finding {
+        key: "tank_relief",
+        hazard: "Relief valve of the tank",
+        reading: format!("Water in the tank reaches {}, above {}.", level(hottest_c), level(TANK_RELIEF_C)),
+        value: hottest_c,
+        level: TANK_RELIEF_C,
+        unit: "C",
+        meaning: "The tank's temperature and pressure relief valve opens there; water that is hotter than this flashes to steam \
+                  where it gets out. The run itself neither opens a valve nor boils."
+            .into(),
+        caution: "Every tank needs a listed relief valve, never removed or plugged, its discharge piped to a safe place; shed the \
+                  heat before: a limit, less collector, or a cover while nobody is home"
+            .into(),
     })
 }
 

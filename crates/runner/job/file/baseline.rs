@@ -1,11 +1,11 @@
 //! `[heater_without_sun]`: what the house would heat its water with otherwise.
 
-use thermal_network::spec::{ElementSpec, Energy, SensorSpec, SourceSpec, Surroundings, TankSpec};
+use thermal_network::spec::{ElementSpec, Energy, SensorSpec, SourceSpec, TankSpec};
 
 use super::label::{self, Heater, Label};
 use super::section::Section;
 use super::storage_heater::{self, Fired};
-use super::tank::{Tank, WATER, losses, spread_w_m2_k, water_height};
+use super::tank::{Tank, losses, spread_w_m2_k, water_height};
 use super::{COMMON, flow_through};
 use crate::job::Baseline;
 use crate::job::quantity::{Kind, rounded};
@@ -57,24 +57,7 @@ fn fired_heater(section: &Section<'_>, fired: Fired, solar: &Tank) -> Baseline {
 /// A flow-through heater, stepped behind the cold water that stands in its pipe.
 fn flow_heater(section: &Section<'_>, solar: &Tank) -> (Baseline, bool) {
     const PIPE_M3: f64 = 0.005;
-    let pipe = TankSpec {
-        volume_m3: PIPE_M3,
-        height_m: 1.0,
-        slices: 1,
-        water_kg_m3: WATER.0,
-        water_j_kg_k: WATER.1,
-        side_w_m2_k: 0.0,
-        top_w_m2_k: 0.0,
-        bottom_w_m2_k: 0.0,
-        fittings_even_w_k: 0.0,
-        fittings: Vec::new(),
-        conduction_w_m_k: solar.spec.conduction_w_m_k,
-        surroundings: Surroundings::TankRoom,
-        cold_inlet_frac: 0.0,
-        hot_outlet_frac: 1.0,
-        elements: Vec::new(),
-        interlock: false,
-    };
+    let pipe = TankSpec { slices: 1, ..storage_heater::shell(PIPE_M3, 1.0, [0.0; 3], solar) };
     let spec = flow_through::read(section);
     let tank = Box::new(pipe);
     let baseline = Baseline::Simulated { tank, flow_heater: Some(spec), efficiency_frac: 1.0 };
@@ -127,7 +110,7 @@ fn storage(section: &Section<'_>, kind: HeaterKind, simulated: bool, tank: &Tank
         return Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac };
     }
     let height_m = water_height(section, volume_m3);
-    let ([side, top, bottom], fittings_even_w_k) = match &label {
+    let (loss_w_m2_k, fittings_even_w_k) = match &label {
         Some(label) => ([spread_w_m2_k(label.loss_w_k, volume_m3, height_m); 3], 0.0),
         None => {
             let shell = losses(section, volume_m3, height_m);
@@ -142,22 +125,9 @@ fn storage(section: &Section<'_>, kind: HeaterKind, simulated: bool, tank: &Tank
         flow_heater: None,
         efficiency_frac,
         tank: Box::new(TankSpec {
-            volume_m3,
-            height_m,
-            slices: tank.spec.slices,
-            water_kg_m3: WATER.0,
-            water_j_kg_k: WATER.1,
-            side_w_m2_k: side,
-            top_w_m2_k: top,
-            bottom_w_m2_k: bottom,
             fittings_even_w_k,
-            fittings: Vec::new(),
-            conduction_w_m_k: tank.spec.conduction_w_m_k,
-            surroundings: Surroundings::TankRoom,
-            cold_inlet_frac: 0.0,
-            hot_outlet_frac: 1.0,
             elements: elements(section, kind, label.as_ref(), set_c),
-            interlock: true,
+            ..storage_heater::shell(volume_m3, height_m, loss_w_m2_k, tank)
         }),
     }
 }

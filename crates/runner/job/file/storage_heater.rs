@@ -60,15 +60,22 @@ fn band_k(section: &Section<'_>, default: (&str, &str)) -> f64 {
 fn vessel(section: &Section<'_>, volume_m3: f64, loss_w_k: f64, solar: &Tank) -> TankSpec {
     let height_m = water_height(section, volume_m3);
     let loss_w_m2_k = spread_w_m2_k(loss_w_k, volume_m3, height_m);
+    shell(volume_m3, height_m, [loss_w_m2_k; 3], solar)
+}
+
+/// A tank without heat source or fittings, divided like the solar tank and standing beside it. Losses of side, top and bottom in
+/// W/(m2 K).
+pub(super) fn shell(volume_m3: f64, height_m: f64, loss_w_m2_k: [f64; 3], solar: &Tank) -> TankSpec {
+    let [side_w_m2_k, top_w_m2_k, bottom_w_m2_k] = loss_w_m2_k;
     TankSpec {
         volume_m3,
         height_m,
         slices: solar.spec.slices,
         water_kg_m3: WATER.0,
         water_j_kg_k: WATER.1,
-        side_w_m2_k: loss_w_m2_k,
-        top_w_m2_k: loss_w_m2_k,
-        bottom_w_m2_k: loss_w_m2_k,
+        side_w_m2_k,
+        top_w_m2_k,
+        bottom_w_m2_k,
         fittings_even_w_k: 0.0,
         fittings: Vec::new(),
         conduction_w_m_k: solar.spec.conduction_w_m_k,

@@ -11,10 +11,13 @@ pub struct Panels {
     pub nominal_m2: f64,
 }
 
+/// More than any block of flats has on its roof: a typing error.
+const MOST_PANELS: f64 = 1000.0;
+
 /// `two 4x8 ft`, `2 4 x 10 ft`, `one 1.2 x 2.4 m`, `4x8 ft` (one).
 ///
 /// # Errors
-/// If count, both sides or the unit are missing.
+/// If count, both sides or the unit are missing, or the count is none a roof can carry.
 pub fn panels(text: &str) -> Result<Panels, Fault> {
     let fault = |message: String| {
         Fault::new(message, "how many, and width x length", 0..text.len())
@@ -40,6 +43,11 @@ pub fn panels(text: &str) -> Result<Panels, Fault> {
         .map_err(|_| fault(format!("`{unit}` is not a unit of length")))?;
     if count < 1.0 || count != libm::floor(count) || sides <= 0.0 {
         return Err(fault(format!("`{}` is not a number of collectors", text.trim())));
+    }
+    if count > MOST_PANELS {
+        let message =
+            format!("`{}` are more collectors than a field can have here ({MOST_PANELS})", text.trim());
+        return Err(fault(message));
     }
     Ok(Panels { count, nominal_m2: sides * side.si * side.si })
 }
@@ -176,7 +184,7 @@ mod tests {
             // One rounding of the product.
             assert!((panels.nominal_m2 - feet2 * square_foot).abs() < 1e-12, "{text}");
         }
-        for text in ["", "two", "two 4x8", "two 4x8 gal", "two 0x8 ft", "1.5 4x8 ft"] {
+        for text in ["", "two", "two 4x8", "two 4x8 gal", "two 0x8 ft", "1.5 4x8 ft", "1001 4x8 ft"] {
             assert!(panels(text).is_err(), "{text}");
         }
     }

@@ -93,6 +93,7 @@ fn volume_m3(section: &Section<'_>, people: Option<f64>, bedrooms: Option<f64>, 
         }
     };
     if let (Some(daily), Some(people)) = (daily, people)
+        && people > 0.0
         && !(5.0..=50.0).contains(&(daily.si / GALLON_M3 / people))
     {
         let each = rounded(daily.si / GALLON_M3 / people);
