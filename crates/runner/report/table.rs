@@ -7,7 +7,7 @@ use crate::picture::{MONTHS, Units, grouped};
 use crate::record::{Accounts, Column, YearResult};
 
 /// What a person at a terminal wants of a year, in this order; the rest is in the files. Of [`RARE`] only what is there.
-const ANNUAL: [Column; 27] = [
+const ANNUAL: [Column; 28] = [
     Column::Ghi,
     Column::Sun,
     Column::HeatIntoTank,
@@ -33,6 +33,7 @@ const ANNUAL: [Column; 27] = [
     Column::Stagnation,
     Column::BaselinePurchased,
     Column::Saved,
+    Column::EqualServiceSaved,
     Column::SavingsFraction,
     Column::SolarFraction,
 ];
