@@ -28,16 +28,28 @@ impl Foresight {
         let slices_c = &state.nodes_c[plant.tank_nodes(0)];
         let slice = solar.sensor_slice;
         let own_c = slices_c[slice];
-        let below_c = slices_c[slice.saturating_sub(1)];
-        let above_c = slices_c[(slice + 1).min(slices_c.len() - 1)];
-        let fall_w = (tank.loss_w_k[slice] + tank.flue_slice_w_k)
-            * (own_c - c.surroundings_c(tank.surroundings))
-            + tank.conduction_w_k * (2.0 * own_c - below_c - above_c);
+        let room_c = c.surroundings_c(tank.surroundings);
+        let fall_w = |j: usize| {
+            let (own_c, below_c) = (slices_c[j], slices_c[j.saturating_sub(1)]);
+            let above_c = slices_c[(j + 1).min(slices_c.len() - 1)];
+            (tank.loss_w_k[j] + tank.flue_slice_w_k) * (own_c - room_c)
+                + tank.conduction_w_k * (2.0 * own_c - below_c - above_c)
+        };
+        // Water that cools faster than what is as warm below sinks into it: they cool together.
+        let (mut fall, mut sharing) = (fall_w(slice), 1.0);
+        for j in (0..slice).rev() {
+            let below_w = fall_w(j);
+            if slices_c[j] < own_c || below_w * sharing >= fall {
+                break;
+            }
+            fall += below_w;
+            sharing += 1.0;
+        }
         let passed = (tank.cold_slice..=tank.hot_slice).contains(&slice);
         let drawn_s = plant.drawn_w_k(state, c) / tank.slice_j_k;
         Self {
             slice,
-            fall_k_s: fall_w / tank.slice_j_k,
+            fall_k_s: fall / (sharing * tank.slice_j_k),
             drawn_s,
             passed: passed && drawn_s > 0.0,
             cold_slice: tank.cold_slice,
