@@ -72,6 +72,7 @@ fn gather(parts: &[Accounts]) -> Accounts {
         };
     }
     all[Column::SavingsFraction] = all[Column::Saved] / all[Column::BaselinePurchased];
+    all[Column::EqualServiceFraction] = all[Column::EqualServiceSaved] / all[Column::BaselinePurchased];
     all[Column::SolarFraction] = 1.0 - all[Column::BackupHeat] / all[Column::Delivered];
     all
 }

@@ -6,6 +6,7 @@ mod heaters;
 mod hydraulics;
 mod invented;
 mod job_file;
+mod job_words;
 mod layouts;
 mod limits;
 mod loop_kinds;

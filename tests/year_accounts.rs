@@ -67,6 +67,8 @@ fn hours_make_months_and_months_make_the_year() {
     for accounts in result.monthly.iter().chain([&result.annual]) {
         let saved_frac = accounts[Column::Saved] / accounts[Column::BaselinePurchased];
         assert_relative_eq!(accounts[Column::SavingsFraction], saved_frac, max_relative = ROUNDING);
+        let equal_frac = accounts[Column::EqualServiceSaved] / accounts[Column::BaselinePurchased];
+        assert_relative_eq!(accounts[Column::EqualServiceFraction], equal_frac, max_relative = ROUNDING);
         let solar_frac = 1.0 - accounts[Column::BackupHeat] / accounts[Column::Delivered];
         assert_relative_eq!(accounts[Column::SolarFraction], solar_frac, max_relative = ROUNDING);
         let parts = accounts[Column::SunBeam] + accounts[Column::SunSky] + accounts[Column::SunGround];

@@ -17,7 +17,7 @@ pub(super) struct Arguments {
 pub(super) fn check(arguments: &Arguments) -> Result<(), Failure> {
     let job = input::job(&arguments.job)?;
     // A weather file that cannot be used is told at the end; the rest of the job is worth seeing.
-    let weather = input::weather(&job);
+    let weather = input::weather(&job, &arguments.job);
     out::print(&text(&job, weather.as_ref().ok()))?;
     weather.map(drop)
 }

@@ -32,16 +32,23 @@ fn buildable(job: &Job) -> Result<(), Failure> {
     Ok(())
 }
 
-/// The weather a job names, or the built-in invented year.
-pub(super) fn weather(job: &Job) -> Result<WeatherYear, Failure> {
-    match &job.weather {
-        Some(path) => Ok(weather::read(path)?),
-        None => Ok(weather::demo()),
-    }
+/// The weather that the job of a file names, or the built-in invented year. What is wrong with it comes back with the line of
+/// the job that names it.
+pub(super) fn weather(job: &Job, file: &Path) -> Result<WeatherYear, Failure> {
+    let Some(path) = &job.weather else { return Ok(weather::demo()) };
+    weather::read(path).map_err(|problems| {
+        let mut failure = Failure::from(problems);
+        if let Some(place) = file::place_of(file, ["weather", "file"]) {
+            let named =
+                format!("\n{}:{}:{}: named here as the job's weather", place.file, place.line, place.column);
+            failure.text.push_str(&named);
+        }
+        failure
+    })
 }
 
 /// One line on where a year's weather comes from.
 pub(super) fn weather_line(weather: &WeatherYear) -> String {
     let made = if weather.made { "; made from monthly means, not measured" } else { "" };
-    format!("Weather: {}, from {}{made}", weather.site.name, weather.source)
+    format!("Weather: {}, from {}{made}", weather.site.called(), weather.source)
 }

@@ -32,7 +32,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Failure> {
     let (job, weather, folder) = match &arguments.job {
         Some(path) => {
             let job = input::job(path)?;
-            let weather = input::weather(&job)?;
+            let weather = input::weather(&job, path)?;
             (job, weather, beside(path))
         }
         None => {

@@ -29,7 +29,7 @@ pub(super) struct Arguments {
 
 pub(super) fn water_use(arguments: &Arguments) -> Result<(), Failure> {
     let job = input::job(&arguments.job)?;
-    let weather = input::weather(&job)?;
+    let weather = input::weather(&job, &arguments.job)?;
     let units = arguments.units.into();
     let seen = summary(&job, &weather);
     let single_draws = !matches!(job.water_use.pattern, Pattern::Hourly { .. });

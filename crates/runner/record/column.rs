@@ -81,7 +81,7 @@ columns! {
     Delivered "delivered_kwh" "kWh" Sum "Hot water delivered" "Heat that came with the drawn water.";
     Shortfall "shortfall_kwh" "kWh" Sum "Shortfall" "Part of the hot water wanted that was missing because the water came too cool, judged behind the last heater.";
     ShortfallMinutes "shortfall_minutes" "min" Sum "Minutes short" "Time of draws during which the water leaving the tank was at or below the tap temperature; with a flow-through heater that fires, below it behind that heater.";
-    CoolShowerMinutes "cool_shower_minutes" "min" Sum "Cool-shower minutes" "Time of shower and bath draws delivered below the usable temperature (105 F unless the job says otherwise), or below the temperature asked for where that is lower.";
+    CoolShowerMinutes "cool_shower_minutes" "min" Sum "Cool-shower minutes" "Time of shower and bath draws delivered below the usable temperature (105 F unless the job says otherwise), or below the temperature asked for where that is lower. Water spread thinner than 1 gal/min counts by its volume at that flow.";
     CoolShowerVolume "cool_shower_l" "L" Sum "Cool shower water" "Volume of those draws at the tap.";
     TapVolume "hot_water_use_l" "L" Sum "Water at the taps" "Volume drawn at the taps at tap temperature.";
     BackupPurchased "backup_purchased_kwh" "kWh" Sum "Backup energy bought" "Electricity and fuel bought for backup heat, added up.";
@@ -120,7 +120,8 @@ columns! {
     Saved "saved_kwh" "kWh" Sum "Energy saved" "Energy the heater without sun buys, minus backup, pumps and controller.";
     EqualServiceSaved "equal_service_saved_kwh" "kWh" Sum "Energy saved at equal service" "Energy saved, minus the shortfall as the heater without sun would have bought it.";
     SavingsFraction "savings_fraction" "-" Derived "Savings fraction" "Energy saved divided by what the heater without sun buys.";
-    SolarFraction "solar_fraction" "-" Derived "Solar fraction" "1 minus backup heat divided by heat delivered.";
+    EqualServiceFraction "equal_service_savings_fraction" "-" Derived "Savings fraction at equal service" "Energy saved at equal service divided by what the heater without sun buys.";
+    SolarFraction "solar_fraction" "-" Derived "Solar fraction" "1 minus backup heat divided by heat delivered; hot water that did not come does not lower it.";
     BalanceResidual "balance_residual" "-" Max "Balance residual" "Largest misfit of the energy balance of any component, relative to the year's absolute inputs.";
 }
 

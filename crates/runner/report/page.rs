@@ -63,7 +63,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
 fn opening(report: &Report<'_>) -> Markup {
     let weather = &report.weather;
     let site = &weather.site;
-    let place = if site.name.is_empty() { "the place of the weather file" } else { &site.name };
+    let place = site.called();
     html! {
         @if weather.made {
             p.warning role="note" {
@@ -104,7 +104,7 @@ fn key_results(report: &Report<'_>) -> Markup {
                 strong { "Saved: " (kwh(year[Column::Saved])) } " of bought energy a year, or "
                 (percent(year[Column::SavingsFraction])) " of the " (kwh(year[Column::BaselinePurchased]))
                 " that the heater without sun would buy. Counted at equal comfort, with cooler water charged to the sun: "
-                (kwh(year[Column::EqualServiceSaved])) "."
+                (kwh(year[Column::EqualServiceSaved])) ", or " (percent(year[Column::EqualServiceFraction])) "."
             }
             li {
                 strong { "Hot water: " (kwh(year[Column::Load])) } " wanted, "

@@ -7,7 +7,7 @@ use crate::picture::{MONTHS, Units, grouped};
 use crate::record::{Accounts, Column, YearResult};
 
 /// What a person at a terminal wants of a year, in this order; the rest is in the files. Of [`RARE`] only what is there.
-const ANNUAL: [Column; 28] = [
+const ANNUAL: [Column; 29] = [
     Column::Ghi,
     Column::Sun,
     Column::HeatIntoTank,
@@ -35,6 +35,7 @@ const ANNUAL: [Column; 28] = [
     Column::Saved,
     Column::EqualServiceSaved,
     Column::SavingsFraction,
+    Column::EqualServiceFraction,
     Column::SolarFraction,
 ];
 
@@ -62,7 +63,7 @@ const MONTHLY: [(&str, Column); 9] = [
 
 /// Value of a column for a person: no decimals above 10, one below, and shares in percent.
 fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static str) {
-    if matches!(column, Column::SavingsFraction | Column::SolarFraction) {
+    if matches!(column, Column::SavingsFraction | Column::EqualServiceFraction | Column::SolarFraction) {
         return (grouped(100.0 * values[column], 1), "%");
     }
     let (shown, unit) = units.show(column, values[column]);

@@ -47,6 +47,19 @@ pub struct Site {
     pub utc_offset_h: f64,
 }
 
+impl Site {
+    /// The name, or the coordinates of a place without one.
+    pub fn called(&self) -> String {
+        if !self.name.is_empty() {
+            return self.name.clone();
+        }
+        let side = |deg: f64, plus: char, minus: char| {
+            format!("{:.2}\u{b0} {}", deg.abs(), if deg < 0.0 { minus } else { plus })
+        };
+        format!("{}, {}", side(self.latitude_deg, 'N', 'S'), side(self.longitude_deg, 'E', 'W'))
+    }
+}
+
 /// Layout of a weather file, recognised from its content.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -97,11 +97,10 @@ fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
 
 /// Columns that are ratios of others.
 fn derive(accounts: &mut Accounts) {
-    accounts[Column::SavingsFraction] = if accounts[Column::BaselinePurchased] > 0.0 {
-        accounts[Column::Saved] / accounts[Column::BaselinePurchased]
-    } else {
-        0.0
-    };
+    let present_kwh = accounts[Column::BaselinePurchased];
+    let of_present = |saved_kwh: f64| if present_kwh > 0.0 { saved_kwh / present_kwh } else { 0.0 };
+    accounts[Column::SavingsFraction] = of_present(accounts[Column::Saved]);
+    accounts[Column::EqualServiceFraction] = of_present(accounts[Column::EqualServiceSaved]);
     accounts[Column::SolarFraction] = if accounts[Column::Delivered] > 0.0 {
         1.0 - accounts[Column::BackupHeat] / accounts[Column::Delivered]
     } else {

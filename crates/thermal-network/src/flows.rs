@@ -121,6 +121,7 @@ pub struct Flows {
     /// that heater below it.
     pub shortfall_s: f64,
     /// Time of shower and bath draws delivered below the usable temperature, or below what was asked where that is lower.
+    /// A use spread thinner than any shower counts by its volume at 1 gal/min.
     pub cool_shower_s: f64,
     /// Volume of those draws at the tap, in m3.
     pub cool_shower_m3: f64,

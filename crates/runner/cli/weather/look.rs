@@ -116,7 +116,7 @@ fn table(sums: &WeatherSummary, units: Units) -> String {
 fn pictures(year: &WeatherYear, sums: &WeatherSummary, units: Units) -> [(&'static str, String); 2] {
     let month = |of: fn(&Climate) -> f64| std::array::from_fn(|i| of(&sums.monthly[i]));
     let months = WeatherMonths {
-        name: &year.site.name,
+        name: &year.site.called(),
         made: year.made,
         ghi_kwh_m2: month(|climate| climate.ghi_kwh_m2),
         dhi_kwh_m2: month(|climate| climate.dhi_kwh_m2),
@@ -124,7 +124,7 @@ fn pictures(year: &WeatherYear, sums: &WeatherSummary, units: Units) -> [(&'stat
     };
     [
         ("months", picture::weather_months(&months, units)),
-        ("map", picture::sun_map(&year.site.name, year.made, &hourly_ghi(year), units)),
+        ("map", picture::sun_map(&year.site.called(), year.made, &hourly_ghi(year), units)),
     ]
 }
 

@@ -60,7 +60,7 @@ fn locate(stored: &[Stored], arguments: &Arguments) -> Result<(String, Here), Fa
         0 => String::new(),
         count => format!(" (first of {} sites with that name)", count + 1),
     };
-    Ok((format!("{}{more}", found.site.name), Here::from(&found.site)))
+    Ok((format!("{}{more}", found.site.called()), Here::from(&found.site)))
 }
 
 fn line(nearby: &Nearby, units: Units) -> String {
@@ -83,6 +83,6 @@ fn line(nearby: &Nearby, units: Units) -> String {
         (None, [first, ..]) => format!("cannot be used: {}", first.message),
         (None, []) => "cannot be used".into(),
     };
-    let site = &nearby.stored.site.name;
+    let site = nearby.stored.site.called();
     format!("{site}: {distance} away, {level}, {sun}\n   {}\n", nearby.stored.path.display())
 }

@@ -36,6 +36,10 @@ enum BackupKind {
     None,
 }
 
+/// Keys of an element that a flow-through heater does not have.
+const ELEMENT_KEYS: [&str; 6] =
+    ["height", "thermostat_height", "band", "thermostat_offset", "thermostat_seat_loss", "thermostat_lag"];
+
 /// Backup in the tank the sun heats; where a second tank has its own (`elsewhere`), there is none unless it is given.
 pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank, elsewhere: bool) -> Backup<'r> {
     let mut sections = root.sections("backup");
@@ -56,6 +60,11 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank, elsewhere: bool) -> Back
         );
         match kind {
             BackupKind::Element => {
+                section.idle(
+                    &flow_through::OWN_KEYS,
+                    "an electric element has no such thing",
+                    "leave it out",
+                );
                 let (element, hours) = (element(&section, tank.spec.height_m), hours(&section));
                 elements.push((element, hours, section));
             }
@@ -64,10 +73,18 @@ pub(super) fn read<'r>(root: &Section<'r>, tank: &Tank, elsewhere: bool) -> Back
                 section.report("kind", Problem::new(Severity::Error, what).label("another one"));
             }
             BackupKind::FlowThrough => {
+                section.idle(
+                    &ELEMENT_KEYS,
+                    "a flow-through heater has no element in the tank",
+                    "leave it out",
+                );
                 let (spec, hours) = (flow_through::read(&section), hours(&section));
                 flow = Some(FlowThrough { spec, section, hours });
             }
-            BackupKind::None => {}
+            BackupKind::None => {
+                let help = "leave it out, or write the kind of heater";
+                section.idle_but(&["kind"], "the solar tank has no heater of its own", help);
+            }
         }
     }
     elements.sort_by(|a, b| b.0.height_frac.total_cmp(&a.0.height_frac));

@@ -36,7 +36,12 @@ pub(super) fn read(root: &Section<'_>, solar: &Tank) -> Option<BackupTank> {
         ("electric heater", "the usual heater behind a solar tank (common practice)"),
     );
     let mut tank = match fired {
-        None => electric(&section),
+        None => {
+            let (why, help) = ("an electric heater has no such thing", "leave it out, or name its `kind`");
+            section.idle(&storage_heater::GAS_KEYS, why, help);
+            section.idle(&storage_heater::HEAT_PUMP_KEYS, why, help);
+            electric(&section)
+        }
         Some(fired) => {
             let mut spec = storage_heater::read(&section, fired, solar);
             let room = stands_in(&section, STANDS_IN);

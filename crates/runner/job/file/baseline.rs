@@ -11,6 +11,10 @@ use crate::job::Baseline;
 use crate::job::quantity::{Kind, rounded};
 use crate::rating::heater_label::HeaterKind;
 
+/// Keys of a storage heater that only its stepping asks for.
+const INSIDE_KEYS: [&str; 9] =
+    ["band", "height", "diameter", "insulation", "side", "top", "bottom", "total_loss", "fittings_loss"];
+
 /// The heater, and whether it burns gas.
 pub(super) fn read(root: &Section<'_>, tank: &Tank) -> (Baseline, bool) {
     let section = root.section("heater_without_sun");
@@ -57,6 +61,11 @@ fn fired_heater(section: &Section<'_>, fired: Fired, solar: &Tank) -> Baseline {
 /// A flow-through heater, stepped behind the cold water that stands in its pipe.
 fn flow_heater(section: &Section<'_>, solar: &Tank) -> (Baseline, bool) {
     const PIPE_M3: f64 = 0.005;
+    let why = "a flow-through heater holds no water";
+    let help = "leave it out, or name the storage heater it belongs to in `kind`";
+    section.idle(&INSIDE_KEYS, why, help);
+    section.idle(&["volume", "loss"], why, help);
+    label::idle(section, why, help);
     let pipe = TankSpec { slices: 1, ..storage_heater::shell(PIPE_M3, 1.0, [0.0; 3], solar) };
     let spec = flow_through::read(section);
     let tank = Box::new(pipe);
@@ -97,6 +106,12 @@ fn storage(section: &Section<'_>, kind: HeaterKind, simulated: bool, tank: &Tank
             .or("100 %", "an electric element turns all its power into heat"),
     };
     if !simulated {
+        let why = "a heater held at its set point has no inside";
+        let help = "leave it out, or write kind = \"simulated\"";
+        section.idle(&INSIDE_KEYS, why, help);
+        if !labelled {
+            section.idle(&["volume", "power"], why, help);
+        }
         let ua_w_k = label.map_or_else(
             || {
                 section

@@ -1,7 +1,7 @@
 //! `[controller]` and `[pump]`.
 
 use thermal_network::hydraulics::Circuit;
-use thermal_network::spec::{ControllerSpec, PumpFlow, PumpSpec};
+use thermal_network::spec::{ControllerSpec, PumpDrive, PumpFlow, PumpSpec};
 
 use super::COMMON;
 use super::backup::sensor;
@@ -95,11 +95,16 @@ pub(super) fn controller(root: &Section<'_>, tank: &Tank, word: Word) -> Control
     if spec.collector_limit_c.is_none() && !section.has("collector_limit") {
         section.note("collector_limit", "none", None, Some("no collector limit unless given"));
     }
+    let power = match spec.duties.drive {
+        PumpDrive::Sun { .. } => ("0 W", "the module feeds the pump and nothing else"),
+        PumpDrive::Timer => ("1 W", "the timer's own use (common practice)"),
+        PumpDrive::Differential | PumpDrive::Proportional { .. } => ("2 W", "1 to 5 W (common practice)"),
+    };
     let power_w = section
         .ask("power", &[Kind::Power])
         .possible("0 W", "100 W")
         .usual("0 W", "10 W")
-        .or("2 W", "1 to 5 W (common practice)");
+        .or(power.0, power.1);
     Controller { spec, power_w, timer: read.timer }
 }
 

@@ -22,7 +22,10 @@ pub(super) struct Read {
 
 pub(super) fn read(root: &Section<'_>, word: Word, off_k: f64) -> Read {
     let (pump, controller) = (root.section("pump"), root.section("controller"));
-    let (drive, timer) = drive(&pump, off_k);
+    let (drive, timer) = match word {
+        Word::Pumped | Word::Drainback => drive(&pump, off_k),
+        Word::Thermosiphon | Word::Batch => (PumpDrive::Differential, None),
+    };
     let level = |section: &Section<'_>, key, usual: (&'static str, &'static str), default, source| {
         section
             .ask(key, &[Kind::Level])
@@ -75,6 +78,15 @@ pub(super) fn read(root: &Section<'_>, word: Word, off_k: f64) -> Read {
             .or("80 W/K", "some 16 ft of finned tube in still air, or a small fan coil (assumed)"),
         surroundings: Surroundings::Outdoor,
     });
+    if let PumpDrive::Timer | PumpDrive::Sun { .. } = drive {
+        let why = "no difference starts or stops the pump";
+        let help = "leave it out, or write drive = \"controller\" in [pump]";
+        controller.idle(&["off_difference", "min_on", "min_off"], why, help);
+        // Night cooling waits for this difference too.
+        if night_cooling.is_none() {
+            controller.idle(&["on_difference"], why, help);
+        }
+    }
     if matches!(drive, PumpDrive::Sun { .. }) {
         for (key, given) in [
             ("freeze_protection", freeze.is_some()),
@@ -129,6 +141,19 @@ fn drive(pump: &Section<'_>, off_k: f64) -> (PumpDrive, Option<Permission>) {
                 .label("without a controller")
                 .help("a pump on a solar module follows the sun by itself");
         pump.report("speed", problem);
+    }
+    let idle = |keys: &[&'static str], needs: &str| {
+        let why = format!("it needs {needs}");
+        pump.idle(keys, &why, &format!("write {needs} in [pump], or leave it out"));
+    };
+    if driver != Driver::Timer {
+        idle(&["hours", "weekdays", "dates"], "drive = \"timer\"");
+    }
+    if driver != Driver::Module {
+        idle(&["starts_at", "full_flow_at"], "drive = \"solar module\"");
+    }
+    if !proportional {
+        idle(&["least_speed", "full_speed_difference"], "speed = \"proportional\"");
     }
     match driver {
         Driver::Timer => {

@@ -5,6 +5,9 @@ use thermal_network::spec::{Energy, FlowHeaterSpec};
 use super::section::Section;
 use crate::job::quantity::Kind;
 
+/// Keys that storage heaters and elements do not have.
+pub(super) const OWN_KEYS: [&str; 5] = ["fuel", "efficiency", "minimum_fire", "inlet_limit", "standby"];
+
 pub(super) fn read(section: &Section<'_>) -> FlowHeaterSpec {
     let energy = section.choice(
         "fuel",

@@ -23,7 +23,13 @@ pub(super) fn read(root: &Section<'_>) -> House {
     let text = |text: &str| Ok(text.trim().to_string());
     let name = root.words_or("name", ("solar water heating", "no name given"), text, |_| String::new());
     let weather = root.section("weather");
-    let file = weather.words("file", text, |_| String::new());
+    let path = |text: &str| match text.trim() {
+        "" => Err(Fault::new("`file` names no file", "empty", 0..text.len()).help(
+            "write the name of a weather file, or leave the key out for the built-in invented climate",
+        )),
+        path => Ok(path.to_string()),
+    };
+    let file = weather.words("file", path, |_| String::new());
     if file.is_none() {
         weather.note("file", "built-in invented climate", None, Some("no weather file given"));
     }
@@ -141,7 +147,12 @@ pub(super) fn azimuth(roof: &Section<'_>) -> f64 {
     let Some((deg, by_words)) = roof.words_or("azimuth", default, direction, meaning) else {
         return f64::NAN;
     };
-    if !by_words && !(0.0..=360.0).contains(&deg) {
+    if !by_words && !(-180.0..=360.0).contains(&deg) {
+        let problem = Problem::new(Severity::Error, format!("azimuth cannot be {} deg", rounded(deg)))
+            .label("not on the compass")
+            .help("count clockwise from north, 0 to 360 deg: east is 90, south 180, west 270 deg");
+        roof.report("azimuth", problem);
+    } else if !by_words && deg < 0.0 {
         let problem =
             Problem::new(Severity::Error, format!("azimuth {} deg can be meant in two ways", rounded(deg)))
                 .label("from north or from south?")

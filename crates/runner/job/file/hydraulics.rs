@@ -91,18 +91,13 @@ impl Loop<'_> {
     /// Doubts keys that only matter to a pump curve where there is none.
     pub(super) fn doubt_unused(&self, root: &Section<'_>, natural: bool) {
         let pump = root.section("pump");
-        let has_curve = pump.has("curve") || natural;
+        if pump.has("curve") || natural {
+            return;
+        }
         let pipes = root.section("pipes");
         let doubt = |section: &Section<'_>, key: &'static str| {
-            if section.has(key) && !has_curve {
-                let problem = Problem::new(
-                    Severity::Warning,
-                    format!("`{key}` changes nothing: the pump has no curve"),
-                )
-                .label("not used")
-                .help("give the pump's curve = [[\"0 gpm\", \"18 ft\"], ...] in place of its flow");
-                section.report(key, problem);
-            }
+            let help = "give the pump's curve = [[\"0 gpm\", \"18 ft\"], ...] in place of its flow";
+            section.idle(&[key], "the pump has no curve", help);
         };
         for way in ["supply", "return"] {
             let way = pipes.section(way);

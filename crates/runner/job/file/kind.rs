@@ -19,7 +19,24 @@ const FLUID_M3_M2: f64 = 1e-3;
 /// Keys of `[loop.drainback]` and of `[pump]`.
 const DRAINBACK_KEYS: [&str; 5] =
     ["collector_volume", "reservoir", "reservoir_loss", "fill_time", "start_power"];
-const PUMP_KEYS: [&str; 6] = ["flow", "curve", "power", "heat_to_fluid", "start_lift", "hours"];
+const PUMP_KEYS: [&str; 14] = [
+    "flow",
+    "curve",
+    "power",
+    "heat_to_fluid",
+    "start_lift",
+    "drive",
+    "speed",
+    "hours",
+    "weekdays",
+    "dates",
+    "starts_at",
+    "full_flow_at",
+    "least_speed",
+    "full_speed_difference",
+];
+/// Heights of natural circulation.
+const RISE_KEYS: [&str; 3] = ["collector_rise", "tank_above_collectors", "check_valve_leak"];
 
 /// What moves the fluid, and what it does at rest.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -64,6 +81,8 @@ pub(super) fn read(
     let section = root.section("loop");
     if word == Word::Batch {
         doubt_drainback(&section);
+        section.idle(&RISE_KEYS, "a batch collector has no loop", "leave it out");
+        section.idle(&["check_valve"], "a batch collector has no loop", "leave it out");
         batch(root);
         return LoopKind::Batch;
     }
@@ -77,6 +96,7 @@ pub(super) fn read(
                     );
             section.report("check_valve", problem);
         }
+        section.idle(&RISE_KEYS, "nothing flows back in a loop that drains", "leave it out");
         return LoopKind::Drainback(drainback(&section, parts));
     }
     doubt_drainback(&section);
@@ -93,9 +113,15 @@ pub(super) fn read(
             section.ask("check_valve_leak", &[Kind::Share]).possible("0 %", "100 %").usual("1 %", "50 %");
         leak.or("10 %", "share of the flow without a valve; dirt under the flap (assumed)")
     } else {
+        section.idle(&["check_valve_leak"], "the valve does not leak", "write check_valve = \"leaks\" too");
         valve
     };
     if !thermosiphon && back_frac == 0.0 {
+        section.idle(
+            &["collector_rise", "tank_above_collectors"],
+            "nothing flows by itself in this loop",
+            "heights count where the check valve leaks or is missing, or with kind = \"thermosiphon\"",
+        );
         return LoopKind::Filled;
     }
     if matches!(parts.exchanger, ExchangerSpec::Plate { .. }) {

@@ -49,6 +49,12 @@ pub(super) fn given(section: &Section<'_>) -> bool {
     KEYS.into_iter().any(|key| section.has(key))
 }
 
+/// Doubts everything of a label: what stands here has none of this kind.
+pub(super) fn idle(section: &Section<'_>, why: &str, help: &str) {
+    section.idle(&KEYS, why, help);
+    section.idle(&["recovery_efficiency", "draw_pattern", "first_hour_rating"], why, help);
+}
+
 /// Loss of a labelled tank in W/K, whatever heats it; `None` without a label. It is labelled like the electric heater it is
 /// built as.
 pub(super) fn tank_loss_w_k(section: &Section<'_>, volume_m3: f64) -> Option<f64> {

@@ -39,7 +39,7 @@ use self::backup_checks::Present;
 use self::kind::Word;
 use self::section::Reader;
 use crate::job::{Job, Permission};
-use crate::problem::{Problem, Severity};
+use crate::problem::{Place, Problem, Severity};
 
 /// Source of a default that is ordinary practice of the trade.
 const COMMON: &str = "common practice";
@@ -79,6 +79,14 @@ pub fn read(path: &Path) -> Result<Job, Faults> {
         job.weather = Some(folder.join(weather));
     }
     Ok(job)
+}
+
+/// Where the value of a section's key stands in a job file.
+pub fn place_of(path: &Path, [section, key]: [&str; 2]) -> Option<Place> {
+    let text = std::fs::read_to_string(path).ok()?;
+    let (tree, _) = DeTable::parse_recoverable(&text);
+    let span = tree.get_ref().get(section)?.get_ref().as_table()?.get(key)?.span();
+    Problem::new(Severity::Note, "").at_span(path.display().to_string(), &text, span).place
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Problem {

@@ -154,12 +154,20 @@ fn read_bypass(section: &Section<'_>, by_hand: &mut Permission) -> BypassSpec {
     if let Some(days) = dates {
         *by_hand = Permission { days, ..Permission::default() };
     }
+    let Some(opens_c) = above else {
+        section.idle(
+            &["band"],
+            "the valve is turned by hand",
+            "write above = \"130 F\" for one that turns by itself",
+        );
+        return BypassSpec { opens_c: f64::INFINITY, band_k: 0.0 };
+    };
     let band_k = section
         .ask("band", &[Kind::Difference])
         .possible("0 F", "60 F")
         .usual("1 F", "20 F")
         .or("5 F", "thermostatic valves (common practice)");
-    BypassSpec { opens_c: above.unwrap_or(f64::INFINITY), band_k }
+    BypassSpec { opens_c, band_k }
 }
 
 fn read_transfer(section: &Section<'_>, tanks: &[TankSpec]) -> TransferSpec {
@@ -235,7 +243,12 @@ fn inlet_mixing(section: &Section<'_>) -> Option<InletMixingSpec> {
         &[("none", false), ("by draw rate", true)],
         ("none", "cold water stays where the dip tube lets it out"),
     );
-    if !stirs && !section.has("inlet_bore") {
+    if !stirs {
+        section.idle(
+            &["inlet_bore"],
+            "nothing mixes at the cold inlet",
+            "write inlet_mixing = \"by draw rate\", or leave the bore out",
+        );
         return None;
     }
     let bore_m = section
@@ -243,5 +256,5 @@ fn inlet_mixing(section: &Section<'_>) -> Option<InletMixingSpec> {
         .possible("0.1 in", "6 in")
         .usual("0.3 in", "1.5 in")
         .or("0.8 in", "a 3/4 in port; jet as a fountain (Turner 1966, from memory)");
-    stirs.then_some(InletMixingSpec { bore_m })
+    Some(InletMixingSpec { bore_m })
 }

@@ -4,6 +4,8 @@
 //! A value that is missing or faulty never stops the reading. A faulty quantity becomes "not a number": comparisons with
 //! it are false, so one fault does not drag others behind it, and a job with a fault is never handed out.
 
+mod ask;
+mod idle;
 mod pairs;
 
 use std::cell::RefCell;
@@ -14,8 +16,9 @@ use std::path::{Path, PathBuf};
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use self::ask::Ask;
 use crate::job::Echo;
-use crate::job::quantity::{Fault, Kind, Quantity, nearest, parse};
+use crate::job::quantity::{Fault, Kind, nearest, parse};
 use crate::problem::{Problem, Severity};
 
 /// Collects what all sections find.
@@ -27,7 +30,7 @@ pub(super) struct Reader<'t> {
     problems: RefCell<Vec<Problem>>,
     echo: RefCell<Vec<Echo>>,
     /// Every key asked for, as (section, key); what a file holds beyond these is unknown.
-    asked: RefCell<BTreeSet<(String, &'static str)>>,
+    asked: RefCell<BTreeSet<(String, String)>>,
 }
 
 impl<'t> Reader<'t> {
@@ -60,7 +63,7 @@ impl<'t> Reader<'t> {
     pub(super) fn report_unknown(&self, path: &str, table: &DeTable<'_>) {
         for (key, value) in table {
             let name = key.get_ref().as_ref();
-            let known = self.asked.borrow().iter().any(|(section, known)| section == path && *known == name);
+            let known = self.asked.borrow().iter().any(|(section, known)| section == path && known == name);
             if !known {
                 self.report(self.unknown(path, name, value.get_ref().is_table()), Some(key.span()));
                 continue;
@@ -82,7 +85,8 @@ impl<'t> Reader<'t> {
 
     fn unknown(&self, path: &str, name: &str, section: bool) -> Problem {
         let asked = self.asked.borrow();
-        let here: Vec<&str> = asked.iter().filter(|(at, _)| at == path).map(|(_, key)| *key).collect();
+        let here: Vec<&str> =
+            asked.iter().filter(|(at, _)| at == path).map(|(_, key)| key.as_str()).collect();
         let what = match (path.is_empty(), section) {
             (true, true) => format!("`[{name}]` is not a section of a job"),
             (true, false) => format!("`{name}` is not a key of a job"),
@@ -90,7 +94,7 @@ impl<'t> Reader<'t> {
         };
         let elsewhere: Vec<String> = asked
             .iter()
-            .filter(|(at, key)| *key == name && !at.is_empty())
+            .filter(|(at, key)| key == name && !at.is_empty())
             .map(|(at, _)| format!("[{at}]"))
             .collect();
         let help = match nearest(name, here.iter().copied()) {
@@ -128,7 +132,7 @@ pub(super) struct Section<'r> {
 
 impl<'r> Section<'r> {
     fn entry(&self, key: &'static str) -> Option<&'r Spanned<DeValue<'r>>> {
-        self.reader.asked.borrow_mut().insert((self.path.clone(), key));
+        self.reader.asked.borrow_mut().insert((self.path.clone(), key.to_string()));
         self.table?.get(key)
     }
 
@@ -240,7 +244,7 @@ impl<'r> Section<'r> {
 
     /// Asks for a quantity of one of the kinds.
     pub(super) fn ask(&self, key: &'static str, kinds: &'static [Kind]) -> Ask<'_, 'r> {
-        Ask { section: self, key, kinds, possible: None, usual: None }
+        Ask::new(self, key, kinds)
     }
 
     /// Reads a key's text with `read`; `None` if it is missing or faulty. The text is echoed with `describe` behind it.
@@ -330,7 +334,7 @@ impl<'r> Section<'r> {
         let mut found = Vec::new();
         let mut sound = true;
         for item in items.iter() {
-            match self.plain_text(key, item).map(|text| parse(&text, kinds)) {
+            match self.figures(key, item, kinds).map(|text| parse(&text, kinds)) {
                 Some(Ok(quantity)) => found.push(quantity.si),
                 Some(Err(fault)) => {
                     self.fault(fault, item);
@@ -390,109 +394,21 @@ impl<'r> Section<'r> {
             }
         }
     }
+
+    /// The same for a quantity, which `true` and `false` are not.
+    fn figures(&self, key: &str, value: &Spanned<DeValue<'_>>, kinds: &[Kind]) -> Option<String> {
+        if !matches!(value.get_ref(), DeValue::Boolean(_)) {
+            return self.plain_text(key, value);
+        }
+        let (wanted, example) = (kinds[0].name(), kinds[0].example());
+        let problem = Problem::new(Severity::Error, format!("`{key}` is {wanted}, not true or false"))
+            .label(format!("{wanted} belongs here"))
+            .help(format!("write {wanted} like \"{example}\""));
+        self.reader.report(problem, Some(value.span()));
+        None
+    }
 }
 
 fn with_meaning(text: &str, meaning: &str) -> String {
     if meaning.is_empty() || meaning == text { text.to_string() } else { format!("{text} ({meaning})") }
-}
-
-/// A question for one quantity, with what is possible and what is usual.
-pub(super) struct Ask<'s, 'r> {
-    section: &'s Section<'r>,
-    key: &'static str,
-    kinds: &'static [Kind],
-    possible: Option<(&'static str, &'static str)>,
-    usual: Option<(&'static str, &'static str)>,
-}
-
-impl Ask<'_, '_> {
-    /// Outside these the value is refused.
-    pub(super) fn possible(mut self, low: &'static str, high: &'static str) -> Self {
-        self.possible = Some((low, high));
-        self
-    }
-
-    /// Outside these the value is doubted.
-    pub(super) fn usual(mut self, low: &'static str, high: &'static str) -> Self {
-        self.usual = Some((low, high));
-        self
-    }
-
-    /// The SI value, or the default in words with where it comes from.
-    pub(super) fn or(self, default: &str, source: &str) -> f64 {
-        self.or_any(default, source).si
-    }
-
-    /// The same with the kind it turned out to be.
-    pub(super) fn or_any(self, default: &str, source: &str) -> Quantity {
-        if let Some(found) = self.given() {
-            return found;
-        }
-        let found = parse(default, self.kinds).unwrap_or_else(|fault| {
-            panic!("default of {}.{}: {}", self.section.path, self.key, fault.message)
-        });
-        self.echo(default, &found, Some(source));
-        found
-    }
-
-    /// The quantity if the key is given; a faulty one is not a number.
-    pub(super) fn given(&self) -> Option<Quantity> {
-        let value = self.section.entry(self.key)?;
-        let faulty = Quantity { si: f64::NAN, kind: self.kinds[0], us: false };
-        let Some(text) = self.section.plain_text(self.key, value) else { return Some(faulty) };
-        let found = match parse(&text, self.kinds) {
-            Ok(found) => found,
-            Err(fault) => {
-                self.section.fault(fault, value);
-                return Some(faulty);
-            }
-        };
-        if let Some((low, high)) = self.outside(self.possible, &found) {
-            let message = format!("`{}` cannot be {text}", self.key);
-            let problem = Problem::new(Severity::Error, message)
-                .label("not possible")
-                .help(format!("possible: {low} to {high}"));
-            self.section.report(self.key, problem);
-            return Some(faulty);
-        }
-        if let Some((low, high)) = self.outside(self.usual, &found) {
-            let meaning = self.in_words(&text, &found);
-            let problem =
-                Problem::new(Severity::Warning, format!("`{}` = {meaning} is out of the ordinary", self.key))
-                    .label("please check")
-                    .help(format!("usual: {low} to {high}"));
-            self.section.report(self.key, problem);
-        }
-        self.echo(&text, &found, None);
-        Some(found)
-    }
-
-    /// The limits, if the value is of their kind and outside them.
-    fn outside(
-        &self,
-        limits: Option<(&'static str, &'static str)>,
-        found: &Quantity,
-    ) -> Option<(&'static str, &'static str)> {
-        let (low, high) = limits?;
-        let limit = |text| parse(text, &[found.kind]).ok();
-        let (low_si, high_si) = (limit(low)?.si, limit(high)?.si);
-        (found.si < low_si || found.si > high_si).then_some((low, high))
-    }
-
-    /// `18 F (10 K) difference`: what was written with its meaning in the other units.
-    fn in_words(&self, text: &str, found: &Quantity) -> String {
-        let meaning = match found.kind {
-            // Watts and minutes are everybody's.
-            Kind::Number | Kind::Count | Kind::Share | Kind::Duration => String::new(),
-            Kind::Power if !found.us => String::new(),
-            kind => kind.shown(found.si, !found.us),
-        };
-        let words = with_meaning(text.trim(), &meaning);
-        if found.kind == Kind::Difference { format!("{words} difference") } else { words }
-    }
-
-    fn echo(&self, text: &str, found: &Quantity, source: Option<&str>) {
-        let words = self.in_words(text, found);
-        self.section.note(self.key, words, Some((found.si, found.kind.si_unit())), source);
-    }
 }

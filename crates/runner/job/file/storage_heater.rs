@@ -22,12 +22,31 @@ pub(super) enum Fired {
     HeatPump,
 }
 
+/// Keys that only one of the two has.
+pub(super) const GAS_KEYS: [&str; 3] = ["flue_share", "pilot", "pilot_to_water"];
+pub(super) const HEAT_PUMP_KEYS: [&str; 8] = [
+    "cop",
+    "condenser_bottom",
+    "condenser_top",
+    "lowest_air",
+    "highest_air",
+    "element_power",
+    "element_height",
+    "element_band",
+];
+
 /// The tank with what heats it; it stands in the room of the first tank until the caller says otherwise.
 pub(super) fn read(section: &Section<'_>, fired: Fired, solar: &Tank) -> TankSpec {
     let set_c = set_c(section);
     match fired {
-        Fired::Gas => gas(section, set_c, solar),
-        Fired::HeatPump => heat_pump(section, set_c, solar),
+        Fired::Gas => {
+            section.idle(&HEAT_PUMP_KEYS, "a gas heater has no such thing", "leave it out");
+            gas(section, set_c, solar)
+        }
+        Fired::HeatPump => {
+            section.idle(&GAS_KEYS, "a heat pump heater has no such thing", "leave it out");
+            heat_pump(section, set_c, solar)
+        }
     }
 }
 

@@ -1,5 +1,6 @@
 //! A tank: `[tank]`, which the sun heats, and what it has in common with `[backup_tank]`.
 
+use std::cell::Cell;
 use std::f64::consts::PI;
 
 use thermal_network::spec::{FittingSpec, Surroundings, TankSpec};
@@ -209,10 +210,12 @@ pub(super) fn spread_w_m2_k(total_w_k: f64, volume_m3: f64, height_m: f64) -> f6
 pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f64; 3] {
     const KINDS: &[Kind] = &[Kind::Resistance, Kind::Loss, Kind::Length];
     let radius_m = libm::sqrt(volume_m3 / (PI * height_m));
+    let foamed = Cell::new(false);
     // Of the side and of an end.
     let per_area = |quantity: crate::job::quantity::Quantity| match quantity.kind {
         Kind::Resistance => [1.0 / quantity.si; 2],
         Kind::Length => {
+            foamed.set(true);
             let foam = foam(section, quantity.si);
             [foam.side_w_m2_k(radius_m), foam.end_w_m2_k()]
         }
@@ -240,6 +243,10 @@ pub(super) fn losses(section: &Section<'_>, volume_m3: f64, height_m: f64) -> [f
         }
         None => per_area(section.ask("insulation", KINDS).or_any("R-12", "2 in of foam (common practice)")),
     };
+    if !foamed.get() {
+        let help = "write the insulation as foam, like \"2 in\", or leave this out";
+        section.idle(&["foam_conductivity"], "no insulation is given as a thickness", help);
+    }
     let per_part = |key, given: Option<[f64; 2]>| {
         let loss = given.unwrap_or(all)[usize::from(key != "side")];
         if !loss.is_nan() && !(0.0..=60.0).contains(&loss) {

@@ -17,6 +17,9 @@ use crate::valve;
 /// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.
 const AT_TAP_K: f64 = 1e-9;
 
+/// Nobody showers under less, in m3/s: 1 gal/min (common practice). A day's use spread over its hours is such a trickle.
+const TRICKLE_M3_S: f64 = 0.003_785_411_784 / 60.0;
+
 impl Plant {
     /// All tanks for `step_s` of the `left_s` of a span; then every sensor reads. Loss and conduction are slow: they are taken
     /// for two tank steps at once, ahead.
@@ -263,7 +266,8 @@ impl Plant {
         // Who asks for less than the usual has what was asked for.
         let wanted_c = c.draw.usable_c.min(c.draw.use_c);
         if c.draw.comfort && hot_c.min(c.draw.use_c).max(c.cold_water_c) < wanted_c {
-            flows.cool_shower_s += pass_s;
+            let felt_frac = (c.draw.flow_m3_s / TRICKLE_M3_S).min(1.0);
+            flows.cool_shower_s += felt_frac * pass_s;
             flows.cool_shower_m3 += c.draw.flow_m3_s * pass_s;
         }
     }

@@ -41,7 +41,7 @@ impl Section<'_> {
                 }
             };
             let read = |i: usize| {
-                let text = self.plain_text(key, &pair[i])?;
+                let text = self.figures(key, &pair[i], kinds[i])?;
                 parse(&text, kinds[i]).map_err(|fault| self.fault(fault, &pair[i])).ok()
             };
             if let (Some(first), Some(second)) = (read(0), read(1)) {
