@@ -10,6 +10,7 @@ mod case;
 use std::hint::black_box;
 use std::path::Path;
 
+use rustix::time::{ClockId, clock_gettime};
 use suncask::draws::clock::YEAR_S;
 use suncask::record::{Period, Tally};
 use suncask::weather;
@@ -19,16 +20,13 @@ use thermal_network::Plant;
 
 const REPEATS: usize = 41;
 
-/// CPU time of this thread in ms; wall time where the kernel does not tell.
+/// CPU time of this thread in ms.
 fn cpu_ms() -> f64 {
-    static START: std::sync::OnceLock<std::time::Instant> = std::sync::OnceLock::new();
-    let spent = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
-    let ns = spent.and_then(|text| text.split_whitespace().next().and_then(|ns| ns.parse::<f64>().ok()));
-    ns.map_or_else(|| START.get_or_init(std::time::Instant::now).elapsed().as_secs_f64() * 1e3, |ns| ns / 1e6)
+    let spent = clock_gettime(ClockId::ThreadCPUTime);
+    spent.tv_sec as f64 * 1e3 + spent.tv_nsec as f64 / 1e6
 }
 
-/// Prints the CPU time, which some systems count in ticks of 4 ms, and the least time by the clock on the wall, which does not
-/// tell less than the CPU was busy.
+/// Prints the CPU time, and the least time by the clock on the wall, which does not tell less than the CPU was busy.
 fn report(what: &str, mut run: impl FnMut()) {
     let mut least_wall_ms = f64::INFINITY;
     let mut spent: Vec<f64> = (0..REPEATS)

@@ -149,8 +149,8 @@ fn heaters_that_cannot_be_or_hardly() {
             "the backup tank comes on at 110 F, 43.33 C only, below the 120 F, 48.89 C wanted at the tap",
         ),
         (
-            "[backup]\nkind = \"flow-through heater\"\n[recirculation]\n",
-            "the recirculation loop does not pass the flow-through heater: the tanks alone keep it warm",
+            "[backup_tank]\nkind = \"heat pump heater\"\nuef = 3\nef = 2\n",
+            "`uef` and `ef` say the same thing twice",
         ),
         ("[backup]\nkind = \"flow through\"\n", "`flow through` is not known for `kind`"),
     ] {

@@ -67,6 +67,7 @@ fn gather(parts: &[Accounts]) -> Accounts {
         let values = parts.iter().map(|p| p[column]);
         all[column] = match column.info().gather {
             Gather::Sum => values.sum(),
+            Gather::Min => values.fold(f64::INFINITY, f64::min),
             Gather::Max => values.fold(0.0, f64::max),
             Gather::Mean | Gather::Derived => values.sum::<f64>() / parts.len() as f64,
         };
@@ -99,6 +100,7 @@ fn trace(day: u32) -> DayTrace {
             tank_middle_c: tank_top_c - 9.0 + 4.0 * risen,
             tank_bottom_c: tank_top_c - 26.0 + 16.0 * sky(day as usize) * risen,
             tank_mean_c: tank_top_c - 8.0,
+            second_top_c: f64::NAN,
             tank_sensor_c: tank_top_c - 20.0,
             heat_into_tank_w: 2.0 * plane_w_m2,
             tap_l_min: 0.0,

@@ -65,6 +65,26 @@ fn a_cut_out_may_trip_and_bacteria_may_grow() {
     assert_eq!(raised("", Column::HottestThermostat, 74.0), ["backup_cut_out"]);
     assert_eq!(raised("", Column::LukewarmSpell, 24.0), [""; 0]);
     assert_eq!(raised("", Column::LukewarmSpell, 25.0), ["lukewarm_spell"]);
+    let behind = year(Column::Tank2LukewarmSpell, 30.0);
+    let list = findings(&job("[backup_tank]\nuef = 0.92\n"), &air(20.0), &behind);
+    let spell = only(&list, "lukewarm_spell");
+    assert!(spell.value == 30.0 && spell.reading.contains("coldest layer of the second tank"), "{spell:?}");
+}
+
+#[test]
+fn a_tank_below_freezing_is_told() {
+    assert_eq!(raised("", Column::ColdestTank, 0.1), [""; 0]);
+    assert_eq!(raised("", Column::ColdestTank, -0.1), ["tank_freeze"]);
+    // A batch collector without frost protection through a winter far below zero.
+    let batch = suncask::job::STARTERS.iter().find(|starter| starter.kind == "batch").expect("a starter");
+    let (job, frost) = (job(batch.text), air(-20.0));
+    let setting = Setting::new(&job, &frost);
+    let year = run(&job, &setting, &RunOptions { outages: true, ..RunOptions::default() }).expect("a year");
+    let list = findings(&job, &frost, &year);
+    assert!(only(&list, "tank_freeze").value < -1.0, "{list:?}");
+    let outage = only(&list, "outage_freeze");
+    assert_eq!(outage.hazard, "Freeze in the coldest days");
+    assert!(outage.reading.starts_with("From "), "{}", outage.reading);
 }
 
 #[test]

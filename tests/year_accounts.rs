@@ -42,6 +42,7 @@ fn hours_make_months_and_months_make_the_year() {
             let expected = match column.info().gather {
                 Gather::Sum => hours.iter().sum(),
                 Gather::Mean => hours.iter().sum::<f64>() / hours.len() as f64,
+                Gather::Min => hours.iter().copied().fold(f64::INFINITY, f64::min),
                 Gather::Max => hours.iter().copied().fold(f64::NEG_INFINITY, f64::max),
                 Gather::Derived => continue,
             };
@@ -54,6 +55,7 @@ fn hours_make_months_and_months_make_the_year() {
         let annual = result.annual[column];
         match column.info().gather {
             Gather::Sum => assert_relative_eq!(annual, months.iter().sum::<f64>(), max_relative = ROUNDING),
+            Gather::Min => assert_eq!(annual, months.iter().copied().fold(f64::INFINITY, f64::min), "{key}"),
             Gather::Max => {
                 assert_eq!(annual, months.iter().copied().fold(f64::NEG_INFINITY, f64::max), "{key}")
             }

@@ -4,8 +4,8 @@ use std::f64::consts::PI;
 
 use thermal_network::flows::{Conditions, Draw, Flows, Orders};
 use thermal_network::spec::{
-    Around, BypassSpec, InletMixingSpec, Numerics, PlantSpec, PlumbingSpec, RecirculationSpec, Surroundings,
-    TankSpec, TransferSpec, WaterPipeSpec, WaterPumpSpec,
+    Around, BypassSpec, Energy, FlowHeaterSpec, InletMixingSpec, Numerics, PlantSpec, PlumbingSpec,
+    RecirculationSpec, Surroundings, TankSpec, TransferSpec, WaterPipeSpec, WaterPumpSpec,
 };
 use thermal_network::{Plant, State};
 
@@ -138,6 +138,41 @@ fn a_recirculation_loop_at_steady_temperature() {
     let kept = (-loss_w_m_k() / content_j_m_k() * 7201.0).exp();
     assert!((after / before / kept - 1.0).abs() < 1e-9, "{before} {after} {kept}");
     assert_eq!((later.plumbing.recirculation_pump_j, later.plumbing.circulated_j[0]), (0.0, 0.0));
+}
+
+#[test]
+fn a_flow_through_heater_warms_the_loop() {
+    let heated = |least_w| {
+        let plant = Plant::assemble(&PlantSpec {
+            solar_loop: None,
+            tanks: vec![lossless(0.005, 1)],
+            plumbing: loop_of(40.0, 6e-5, 0),
+            flow_heater: Some(FlowHeaterSpec {
+                energy: Energy::Fuel,
+                power_w: 24_000.0,
+                least_w,
+                efficiency_frac: 0.8,
+                set_c: 50.0,
+                inlet_limit_c: None,
+                standby_w: 0.0,
+            }),
+            numerics: Numerics::default(),
+        })
+        .expect("a sound plant");
+        let mut state = State::new(&plant, 20.0);
+        advance(&plant, &mut state, &running(), 86_400);
+        advance(&plant, &mut state, &running(), 86_400)
+    };
+    let flow_w_k = 6e-5 * WATER_J_M3_K;
+    let loss_w = |above_k: f64| flow_w_k * above_k * (1.0 - (-loss_w_m_k() * 40.0 / flow_w_k).exp());
+    // Sent out at the set point, 30 K above the room, all the time.
+    let day = heated(0.0);
+    assert!((day.flow_heater_j / 86_400.0 / loss_w(30.0) - 1.0).abs() < 1e-3, "{day:?}");
+    assert!((day.fuel_j * 0.8 / day.flow_heater_j - 1.0).abs() < 1e-12, "{day:?}");
+    // A heater whose least fire lifts the flow by 10 K waits until the loop comes back at 40 degC: in between.
+    let day = heated(10.0 * flow_w_k);
+    let mean_w = day.flow_heater_j / 86_400.0;
+    assert!((loss_w(20.0)..loss_w(30.0)).contains(&mean_w), "{mean_w} W");
 }
 
 #[test]

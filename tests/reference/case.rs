@@ -263,6 +263,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             tank: Room::Steady(first.room_c),
             second_tank: Room::Steady(second_room_c),
             other: Room::Steady(first.room_c),
+            without_sun: Room::Steady(first.room_c),
         },
         water_use: WaterUse {
             pattern: Pattern::Hourly {

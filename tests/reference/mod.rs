@@ -141,7 +141,7 @@ fn reference_hours_make_the_months() {
                     Gather::Sum => values().sum(),
                     Gather::Mean => values().sum::<f64>() / these.len() as f64,
                     // A spell may cross the hour, and the residual is told against the year's inputs.
-                    Gather::Max | Gather::Derived => continue,
+                    Gather::Max | Gather::Min | Gather::Derived => continue,
                 };
                 // The same numbers added in another order: rounding, against the size of what was added.
                 let size = values().map(f64::abs).sum::<f64>().max(f64::MIN_POSITIVE);

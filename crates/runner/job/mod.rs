@@ -166,6 +166,8 @@ pub struct Rooms {
     pub second_tank: Room,
     /// Another space pipes may run through.
     pub other: Room,
+    /// Around the heater without sun.
+    pub without_sun: Room,
 }
 
 /// A space and the rule its temperature follows.

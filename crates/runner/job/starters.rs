@@ -12,7 +12,7 @@ pub struct Starter {
 }
 
 /// Every starter; the first is the one the demo runs.
-pub const STARTERS: [Starter; 11] = [
+pub const STARTERS: [Starter; 15] = [
     Starter {
         kind: "one-tank",
         about: "one tank with an element, every section shown",
@@ -67,5 +67,25 @@ pub const STARTERS: [Starter; 11] = [
         kind: "east-west",
         about: "collectors on two roof planes in one loop",
         text: include_str!("../jobs/east-west.toml"),
+    },
+    Starter {
+        kind: "plate",
+        about: "an external plate exchanger with its own pump",
+        text: include_str!("../jobs/plate.toml"),
+    },
+    Starter {
+        kind: "open-loop",
+        about: "tank water through the collectors, for places without frost",
+        text: include_str!("../jobs/open-loop.toml"),
+    },
+    Starter {
+        kind: "tubes",
+        about: "evacuated tubes with angle tables along and across them",
+        text: include_str!("../jobs/tubes.toml"),
+    },
+    Starter {
+        kind: "solar-module",
+        about: "the loop pump runs from a solar module, no controller",
+        text: include_str!("../jobs/solar-module.toml"),
     },
 ];

@@ -3,8 +3,8 @@
 use plotters::style::RGBColor;
 
 use super::style::{
-    At, Axis, BODY, COLLECTOR, Dash, GRID, INK, LOSS, MARGIN, MONTHS, MUTED, SMALL, SUN, Sheet, TANK_BOTTOM,
-    TANK_MIDDLE, TANK_TOP, WIDTH, Words,
+    At, Axis, BODY, COLLECTOR, Dash, GRID, INK, LOSS, MARGIN, MONTHS, MUTED, SECOND_TANK, SMALL, SUN, Sheet,
+    TANK_BOTTOM, TANK_MIDDLE, TANK_TOP, WIDTH, Words,
 };
 use super::units::{Units, grouped};
 use crate::record::{DayTrace, TracePoint};
@@ -12,12 +12,19 @@ use crate::record::{DayTrace, TracePoint};
 /// A line of the picture: name, color, width, dash and where its value stands.
 type Curve = (&'static str, RGBColor, f64, Dash, fn(&TracePoint) -> f64);
 
-const CURVES: [Curve; 4] = [
+const CURVES: [Curve; 5] = [
     ("Collector", COLLECTOR, 1.5, Dash::Broken(9.0, 3.0), |p| p.collector_c),
     ("Tank top", TANK_TOP, 2.5, Dash::Solid, |p| p.tank_top_c),
     ("Tank middle", TANK_MIDDLE, 2.0, Dash::Broken(5.0, 3.0), |p| p.tank_middle_c),
     ("Tank bottom", TANK_BOTTOM, 2.5, Dash::Broken(2.0, 2.0), |p| p.tank_bottom_c),
+    ("Second tank top", SECOND_TANK, 1.5, Dash::Broken(12.0, 2.0), |p| p.second_top_c),
 ];
+
+/// The curves that these days have: not every plant has a loop or a second tank.
+fn curves(days: &[ShownDay<'_>]) -> Vec<Curve> {
+    let there = |curve: &Curve| days.iter().flat_map(|d| &d.trace.points).any(|p| curve.4(p).is_finite());
+    CURVES.into_iter().filter(there).collect()
+}
 
 /// Left edge of the first panel.
 const LEFT: f64 = 74.0;
@@ -63,30 +70,33 @@ fn steps(trace: &DayTrace) -> impl Iterator<Item = (f64, &TracePoint)> {
 pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
     assert!(!days.is_empty() && days.iter().all(|d| !d.trace.points.is_empty()), "a day to draw");
     let level = |c: f64| format!("{} {}", grouped(units.level(c), 0), units.level_sign());
+    let curves = curves(days);
+    let pumped = days.iter().any(|d| d.pump_hours() > 0.0);
     let told: Vec<_> = days
         .iter()
         .map(|d| {
-            format!(
-                "{}: tank top up to {}, tank bottom up to {}, collector up to {}, pump {} hours",
-                d.heading(),
-                level(d.warmest(|p| p.tank_top_c)),
-                level(d.warmest(|p| p.tank_bottom_c)),
-                level(d.warmest(|p| p.collector_c)),
-                grouped(d.pump_hours(), 1)
-            )
+            let tops =
+                curves.iter().map(|c| format!("{} up to {}", c.0.to_lowercase(), level(d.warmest(c.4))));
+            let pump = pumped.then(|| format!("pump {} hours", grouped(d.pump_hours(), 1)));
+            format!("{}: {}", d.heading(), tops.chain(pump).collect::<Vec<_>>().join(", "))
         })
         .collect();
     let words = Words {
-        title: "Tank and collector on three days",
+        title: if curves[0].1 == COLLECTOR {
+            "Tank and collector on three days"
+        } else {
+            "The tank on three days"
+        },
         name,
         subtitle: format!("Temperatures in {}; hours of local standard time", units.level_sign()),
         description: format!("Curves over the hours of each day. {}.", told.join(". ")),
     };
-    let all = || days.iter().flat_map(|d| &d.trace.points).flat_map(|p| CURVES.map(|c| units.level(c.4(p))));
+    let all =
+        || days.iter().flat_map(|d| &d.trace.points).flat_map(|p| curves.iter().map(|c| units.level(c.4(p))));
     let (low, high) = (all().fold(f64::MAX, f64::min), all().fold(f64::MIN, f64::max));
     let brightest = days.iter().map(|d| d.warmest(|p| p.plane_w_m2)).fold(1.0, f64::max);
     Sheet::picture(494.0, &words, |sheet| {
-        key(sheet);
+        key(sheet, &curves);
         let (warmth, ticks) = Axis::round(low.min(high - 1.0), high, 7, (352.0, 132.0));
         let (sun, sun_ticks) = Axis::round(0.0, brightest, 3, (460.0, 400.0));
         for (axis, ticks) in [(&warmth, &ticks), (&sun, &sun_ticks)] {
@@ -94,7 +104,9 @@ pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
                 sheet.text((LEFT - 8.0, axis.at(*tick)), &grouped(*tick, 0), SMALL, MUTED, At::Right);
             }
         }
-        sheet.text((LEFT - 8.0, 377.0), "Pump", SMALL, MUTED, At::Right);
+        if pumped {
+            sheet.text((LEFT - 8.0, 377.0), "Pump", SMALL, MUTED, At::Right);
+        }
         sheet.text((LEFT - 8.0, 476.0), "W/m\u{b2}", SMALL, MUTED, At::Right);
         let width = (WIDTH - MARGIN - LEFT - 2.0 * GAP) / 3.0;
         for (i, day) in days.iter().enumerate() {
@@ -108,9 +120,11 @@ pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
                 }
             }
             hour_lines(sheet, &hours, units);
-            pump(sheet, day.trace, &hours);
+            if pumped {
+                pump(sheet, day.trace, &hours);
+            }
             sunshine(sheet, day.trace, &hours, &sun);
-            for (_, color, width, dash, value) in CURVES {
+            for &(_, color, width, dash, value) in &curves {
                 let points = day.trace.points.iter();
                 let points: Vec<_> =
                     points.map(|p| (hours.at(p.minute / 60.0), warmth.at(units.level(value(p))))).collect();
@@ -121,12 +135,13 @@ pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
 }
 
 /// Names of the curves beside a piece of each, above the panels.
-fn key(sheet: &Sheet<'_>) {
+fn key(sheet: &Sheet<'_>, curves: &[Curve]) {
     let mut x = LEFT;
-    for (name, color, width, dash, _) in CURVES {
+    for &(name, color, width, dash, _) in curves {
         sheet.line(&[(x, 82.0), (x + 34.0, 82.0)], color, width, dash);
         sheet.text((x + 40.0, 82.0), name, SMALL, INK, At::Left);
-        x += 134.0;
+        // Two-word names are all about as long.
+        x += if curves.len() > 4 { 118.0 } else { 134.0 };
     }
     sheet.fill((x, 77.0), (x + 20.0, 87.0), SUN);
     sheet.text((x + 26.0, 82.0), "Sun on the collectors", SMALL, INK, At::Left);

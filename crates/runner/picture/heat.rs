@@ -27,7 +27,8 @@ fn rows(year: &Accounts) -> Vec<Row> {
     ];
     let inside = [
         change("added by the backup", year[Column::BackupHeat], BACKUP),
-        change("lost from the tank", -year[Column::TankLoss], LOSS),
+        change("lost from the tank", year[Column::FlueLoss] - year[Column::TankLoss], LOSS),
+        change("lost up the flue", -year[Column::FlueLoss], LOSS),
         change("lost from the pipe between the tanks", -year[Column::BetweenLoss], LOSS),
         change("lost from the recirculation loop", -year[Column::RecirculationLoss], LOSS),
     ];

@@ -3,7 +3,7 @@
 use plotters::style::RGBColor;
 
 use super::style::{
-    At, Axis, BACKUP, BODY, Dash, GRID, INK, MARGIN, MONTHS, MUTED, SMALL, SUN, Sheet, WIDTH, Words,
+    At, Axis, BACKUP, BODY, Dash, GRID, INK, LOSS, MARGIN, MONTHS, MUTED, SMALL, SUN, Sheet, WIDTH, Words,
 };
 use super::units::{grouped, kwh, percent};
 use crate::record::{Column, YearResult};
@@ -73,8 +73,10 @@ pub(super) fn row(sheet: &Sheet<'_>, y: f64, key: Key, name: &str, months: &[Str
 pub fn month_bars(name: &str, result: &YearResult) -> String {
     let year = &result.annual;
     let column = |c: Column| -> Vec<f64> { result.monthly.iter().map(|m| m[c]).collect() };
-    let (sun, backup, load) =
-        (column(Column::HeatIntoTank), column(Column::BackupHeat), column(Column::Load));
+    let [sun, backup, load, missing] =
+        [Column::HeatIntoTank, Column::BackupHeat, Column::Load, Column::Shortfall].map(column);
+    // A part that reads 0 kWh says nothing.
+    let short = year[Column::Shortfall] >= 0.5;
     let words = Words {
         title: "Sun, backup and hot water by month",
         name,
@@ -86,16 +88,17 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
         ),
         description: format!(
             "Bars for twelve months. Solar heat into the tank is {} in the year, most in {} and least in {}; backup \
-             heat is {}; hot water wanted is {}. Solar fraction {}.",
+             heat is {}; hot water wanted is {}, of which {} did not come. Solar fraction {}.",
             kwh(year[Column::HeatIntoTank]),
             MONTHS[extreme(&sun, |a, b| a > b)],
             MONTHS[extreme(&sun, |a, b| a < b)],
             kwh(year[Column::BackupHeat]),
             kwh(year[Column::Load]),
+            kwh(year[Column::Shortfall]),
             percent(year[Column::SolarFraction]),
         ),
     };
-    Sheet::picture(460.0, &words, |sheet| {
+    Sheet::picture(if short { 482.0 } else { 460.0 }, &words, |sheet| {
         let highest =
             (0..12).map(|m| (sun[m].max(0.0) + backup[m].max(0.0)).max(load[m])).fold(1.0, f64::max);
         let lowest = sun.iter().copied().fold(0.0, f64::min);
@@ -109,18 +112,19 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
             let foot = sun[month].max(0.0);
             sheet.fill((left, axis.at(foot)), (right, axis.at(foot + backup[month])), BACKUP);
             let wanted = axis.at(load[month]);
-            sheet.frame((x + 0.16 * month_width(), zero), (x + 0.38 * month_width(), wanted), INK, 1.25);
+            let (left, right) = (x + 0.16 * month_width(), x + 0.38 * month_width());
+            sheet.fill((left, axis.at((load[month] - missing[month]).max(0.0))), (right, wanted), LOSS);
+            sheet.frame((left, zero), (right, wanted), INK, 1.25);
         }
         heads(sheet, 372.0, "Year");
         let whole = |values: &[f64]| -> Vec<String> { values.iter().map(|v| grouped(*v, 0)).collect() };
-        for (i, (key, name, values, column)) in [
+        let rows = [
             (Key::Outline, "Hot water wanted", &load, Column::Load),
             (Key::Fill(BACKUP), "Backup heat", &backup, Column::BackupHeat),
             (Key::Fill(SUN), "Solar heat", &sun, Column::HeatIntoTank),
-        ]
-        .into_iter()
-        .enumerate()
-        {
+            (Key::Fill(LOSS), "Not delivered", &missing, Column::Shortfall),
+        ];
+        for (i, (key, name, values, column)) in rows.into_iter().take(3 + usize::from(short)).enumerate() {
             row(sheet, 396.0 + 22.0 * i as f64, key, name, &whole(values), &grouped(year[column], 0));
         }
     })

@@ -35,6 +35,9 @@ pub(crate) const TANK_MIDDLE: RGBColor = RGBColor(0x3f, 0x7c, 0xac);
 /// Tank bottom.
 pub(crate) const TANK_BOTTOM: RGBColor = RGBColor(0x7f, 0xae, 0xd4);
 
+/// Top of a second tank.
+pub(crate) const SECOND_TANK: RGBColor = RGBColor(0x7d, 0x4a, 0x8c);
+
 /// Height of a picture's title.
 pub(crate) const TITLE: f64 = 19.0;
 /// Height of the line under the title and of labels that carry the message.

@@ -61,8 +61,11 @@ impl DrawPattern {
     }
 }
 
-/// Heat drawn on the test day of the older energy factor: 41,093.7 Btu.
-const EF_DRAWN_J: f64 = 41_093.7 * BTU_J;
+/// Heat drawn on the test day of the older energy factor in J: 41,093.7 Btu.
+pub const EF_DRAWN_J: f64 = 41_093.7 * BTU_J;
+
+/// Tank above room on that day, in K: 135 F in 67.5 F.
+pub const EF_ABOVE_ROOM_K: f64 = 67.5 * FAHRENHEIT_K;
 
 /// Tank above room on the test day of the uniform energy factor, in K: 125 F in 67.5 F.
 pub const UEF_ABOVE_ROOM_K: f64 = 57.5 * FAHRENHEIT_K;
@@ -93,7 +96,7 @@ impl HeaterLabel {
     /// How much warmer the tank is than its room on the test day, in K.
     pub fn above_room_k(&self) -> f64 {
         match self.factor {
-            Factor::Ef(_) => 67.5 * FAHRENHEIT_K,
+            Factor::Ef(_) => EF_ABOVE_ROOM_K,
             Factor::Uef(..) => UEF_ABOVE_ROOM_K,
         }
     }

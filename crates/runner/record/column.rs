@@ -10,6 +10,8 @@ pub enum Gather {
     Sum,
     /// The largest counts.
     Max,
+    /// The smallest counts.
+    Min,
     /// Mean over time.
     Mean,
     /// Worked out again from other columns of the longer span.
@@ -111,10 +113,13 @@ columns! {
     TankBottom "tank_bottom_c" "degC" Mean "Tank bottom" "Mean temperature of the first tank's bottom slice.";
     Collector "collector_c" "degC" Mean "Collector" "Mean temperature at the collector's outlet end.";
     HottestCollector "hottest_collector_c" "degC" Max "Hottest collector" "Highest temperature at the collector's outlet end.";
+    ColdestTank "coldest_tank_c" "degC" Min "Coldest tank water" "Lowest temperature of any tank's bottom slice.";
     AboveLimit "hours_above_limit" "h" Sum "Hours above the high limit" "Time the hottest slice of the first tank was at or above the controller's high limit.";
     Stagnation "stagnation_hours" "h" Sum "Stagnation hours" "Time with over 100 W/m2 on the collectors, the pump held off by a limit and the collector above 120 degC (248 F).";
     LukewarmHours "tank_25_45_hours" "h" Sum "Tank between 77 and 113 F" "Time the first tank's mean temperature lay between 25 and 45 degC (77 and 113 F).";
     LukewarmSpell "longest_25_45_hours" "h" Max "Longest spell between 77 and 113 F" "Longest unbroken time the coldest slice of the first tank lay between 25 and 45 degC (77 and 113 F).";
+    Tank2LukewarmHours "tank_2_25_45_hours" "h" Sum "Second tank between 77 and 113 F" "The same for the second tank's mean temperature; 0 without one.";
+    Tank2LukewarmSpell "longest_tank_2_25_45_hours" "h" Max "Second tank's longest spell there" "The same for the coldest slice of the second tank; 0 without one.";
     StoredChange "stored_change_kwh" "kWh" Sum "Change in stored heat" "Heat in tanks, pipes and collectors at the end minus at the start.";
     BaselinePurchased "baseline_purchased_kwh" "kWh" Sum "Heater without sun buys" "Energy the heater the job compares with would have bought for the same hot water.";
     Saved "saved_kwh" "kWh" Sum "Energy saved" "Energy the heater without sun buys, minus backup, pumps and controller.";

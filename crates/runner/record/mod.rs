@@ -48,7 +48,7 @@ pub struct TracePoint {
     pub air_c: f64,
     /// Share of the step during which the pump ran, 0 to 1.
     pub pump_frac: f64,
-    /// Collector outlet end in degC.
+    /// Collector outlet end in degC; not a number without a loop.
     pub collector_c: f64,
     /// Top slice of the first tank in degC.
     pub tank_top_c: f64,
@@ -58,6 +58,8 @@ pub struct TracePoint {
     pub tank_bottom_c: f64,
     /// Mean of the first tank in degC.
     pub tank_mean_c: f64,
+    /// Top slice of the second tank in degC; not a number without one.
+    pub second_top_c: f64,
     /// Slice the controller's tank sensor sits in, in degC.
     pub tank_sensor_c: f64,
     /// Mean heat from loop to tank over the step in W.

@@ -1,11 +1,12 @@
 //! Sums over months or hours while a year runs, and the accounts they make.
 
-use thermal_network::flows::Flows;
+use thermal_network::flows::{Flows, MAX_TANKS};
 use thermal_network::spec::PlantSpec;
 use thermal_network::{Contents, Misfit, Plant, State, slice_at};
 
 use super::{Accounts, Column};
 use crate::draws::clock::{DAY_S, month_of};
+use crate::weather::calendar::DAYS_IN_MONTH;
 use crate::year::{Recorder, Span};
 
 /// Joule in a kilowatt-hour.
@@ -36,13 +37,14 @@ struct Sums {
     ground_j_m2: f64,
     air_k_s: f64,
     cold_water_k_s: f64,
-    tank_room_k_s: f64,
     top_k_s: f64,
     middle_k_s: f64,
     bottom_k_s: f64,
     collector_k_s: f64,
-    lukewarm_s: f64,
-    longest_spell_s: f64,
+    /// Of each tank.
+    lukewarm_s: [f64; MAX_TANKS],
+    longest_spell_s: [f64; MAX_TANKS],
+    coldest_tank_c: f64,
     hottest_outlet_c: f64,
     hottest_thermostat_c: f64,
     stored_change_j: f64,
@@ -60,13 +62,13 @@ impl Sums {
             ground_j_m2: 0.0,
             air_k_s: 0.0,
             cold_water_k_s: 0.0,
-            tank_room_k_s: 0.0,
             top_k_s: 0.0,
             middle_k_s: 0.0,
             bottom_k_s: 0.0,
             collector_k_s: 0.0,
-            lukewarm_s: 0.0,
-            longest_spell_s: 0.0,
+            lukewarm_s: [0.0; MAX_TANKS],
+            longest_spell_s: [0.0; MAX_TANKS],
+            coldest_tank_c: f64::INFINITY,
             hottest_outlet_c: f64::NEG_INFINITY,
             hottest_thermostat_c: f64::NEG_INFINITY,
             stored_change_j: 0.0,
@@ -83,8 +85,8 @@ pub struct Tally {
     outlets: Vec<(usize, usize)>,
     thermostats: Vec<(usize, usize)>,
     sums: Vec<Sums>,
-    /// Length of the spell in which the coldest slice has been lukewarm so far, in s.
-    spell_s: f64,
+    /// Length of the spell in which the coldest slice of each tank has been lukewarm so far, in s.
+    spell_s: [f64; MAX_TANKS],
     /// The day or hour that runs: its balance at the beginning, and what has flowed since.
     opened: Contents,
     since_opened: Flows,
@@ -102,7 +104,7 @@ impl Tally {
             outlets: Vec::new(),
             thermostats: Vec::new(),
             sums: vec![Sums::new(); periods],
-            spell_s: 0.0,
+            spell_s: [0.0; MAX_TANKS],
             opened: Contents::default(),
             since_opened: Flows::new(),
         }
@@ -148,9 +150,15 @@ impl Tally {
             .fold((0, 0), |(tank, solar), sums| (tank + sums.flows.tank_steps, solar + sums.flows.loop_steps))
     }
 
-    /// Integral of the room temperature around the first tank for each period, in K s, with its length in s.
-    pub(crate) fn rooms(&self) -> impl Iterator<Item = (f64, f64)> {
-        self.sums.iter().map(|sums| (sums.tank_room_k_s, sums.flows.duration_s))
+    /// First and last moment of each period in s after 1 January 00:00.
+    pub(crate) fn bounds(&self) -> impl Iterator<Item = (u32, u32)> {
+        let period = self.period;
+        let mut end_s = 0;
+        (0..self.sums.len()).map(move |i| {
+            let start_s = end_s;
+            end_s += if period == Period::Hour { 3600 } else { DAYS_IN_MONTH[i] * DAY_S };
+            (start_s, end_s)
+        })
     }
 
     fn index(&self, span: &Span<'_>) -> usize {
@@ -179,15 +187,27 @@ impl Recorder for Tally {
     fn span(&mut self, span: &Span<'_>) {
         let index = self.index(span);
         let seconds = f64::from(span.duration_s);
+        let sums = &mut self.sums[index];
+        for tank in 0..span.plant.tanks() {
+            let slices_c = span.state.tank_c(span.plant, tank);
+            let lukewarm = |level_c| LUKEWARM_C.contains(&level_c);
+            // Only the first tank's mean is kept while the plant steps.
+            let mean_c = match tank {
+                0 => span.flows.tank_mean_k_s / seconds,
+                _ => slices_c.iter().sum::<f64>() / slices_c.len() as f64,
+            };
+            if lukewarm(mean_c) {
+                sums.lukewarm_s[tank] += seconds;
+            }
+            let spell_s = &mut self.spell_s[tank];
+            *spell_s = if lukewarm(slices_c[0]) { *spell_s + seconds } else { 0.0 };
+            sums.longest_spell_s[tank] = sums.longest_spell_s[tank].max(*spell_s);
+            sums.coldest_tank_c = sums.coldest_tank_c.min(slices_c[0]);
+        }
         let slices_c = span.state.tank_c(span.plant, 0);
-        let bottom_c = slices_c[0];
-        let lukewarm = LUKEWARM_C.contains(&bottom_c);
-        self.spell_s = if lukewarm { self.spell_s + seconds } else { 0.0 };
-        let mean_c = span.flows.tank_mean_k_s / seconds;
         let hottest = |slices: &[(usize, usize)], so_far_c: f64| {
             slices.iter().fold(so_far_c, |most, &(tank, j)| most.max(span.state.tank_c(span.plant, tank)[j]))
         };
-        let sums = &mut self.sums[index];
         sums.hottest_outlet_c = hottest(&self.outlets, sums.hottest_outlet_c);
         sums.hottest_thermostat_c = hottest(&self.thermostats, sums.hottest_thermostat_c);
         sums.ghi_j_m2 += span.block.ghi_w_m2 * seconds;
@@ -197,17 +217,12 @@ impl Recorder for Tally {
         sums.ground_j_m2 += span.block.ground_w_m2 * seconds;
         sums.air_k_s += span.block.air_c * seconds;
         sums.cold_water_k_s += span.conditions.cold_water_c * seconds;
-        sums.tank_room_k_s += span.conditions.tank_room_c * seconds;
         sums.top_k_s += slices_c[slices_c.len() - 1] * seconds;
         sums.middle_k_s += slices_c[slices_c.len() / 2] * seconds;
-        sums.bottom_k_s += bottom_c * seconds;
+        sums.bottom_k_s += slices_c[0] * seconds;
         if let Some(outlet_c) = span.state.collector_c(span.plant).last() {
             sums.collector_k_s += outlet_c * seconds;
         }
-        if LUKEWARM_C.contains(&mean_c) {
-            sums.lukewarm_s += seconds;
-        }
-        sums.longest_spell_s = sums.longest_spell_s.max(self.spell_s);
         self.since_opened.add(span.flows);
         let end_s = span.start_s + span.duration_s;
         let closes_every_s = if self.period == Period::Hour { 3600 } else { DAY_S };
@@ -276,6 +291,7 @@ impl Sums {
             (Column::DumpHeat, kwh(flows.dump_j)),
             (Column::BackFlow, kwh(flows.back_flow_j)),
             (Column::HottestTank, flows.hottest_tank_c),
+            (Column::ColdestTank, if self.coldest_tank_c.is_finite() { self.coldest_tank_c } else { 0.0 }),
             (Column::MeanTank, flows.tank_mean_k_s / seconds),
             (Column::TankTop, self.top_k_s / seconds),
             (Column::TankMiddle, self.middle_k_s / seconds),
@@ -286,8 +302,10 @@ impl Sums {
             (Column::HottestThermostat, seen(self.hottest_thermostat_c)),
             (Column::AboveLimit, flows.above_limit_s / S_PER_HOUR),
             (Column::Stagnation, flows.stagnation_s / S_PER_HOUR),
-            (Column::LukewarmHours, self.lukewarm_s / S_PER_HOUR),
-            (Column::LukewarmSpell, self.longest_spell_s / S_PER_HOUR),
+            (Column::LukewarmHours, self.lukewarm_s[0] / S_PER_HOUR),
+            (Column::LukewarmSpell, self.longest_spell_s[0] / S_PER_HOUR),
+            (Column::Tank2LukewarmHours, self.lukewarm_s[1] / S_PER_HOUR),
+            (Column::Tank2LukewarmSpell, self.longest_spell_s[1] / S_PER_HOUR),
             (Column::StoredChange, kwh(self.stored_change_j)),
             // Relative to the year, which the caller knows.
             (Column::BalanceResidual, self.misfit_j),

@@ -83,6 +83,10 @@ impl Recorder for DayTracer {
             tank_middle_c: slices_c[slices_c.len() / 2],
             tank_bottom_c: slices_c[0],
             tank_mean_c: slices_c.iter().sum::<f64>() / slices_c.len() as f64,
+            second_top_c: match plant.tanks() {
+                1 => f64::NAN,
+                _ => state.tank_c(plant, 1).last().copied().unwrap_or(f64::NAN),
+            },
             tank_sensor_c: slices_c[plant.sensor_slice()],
             heat_into_tank_w: self.open.heat_into_tank_j / self.open_s,
             tap_l_min: self.open.tap_m3 * 60_000.0 / self.open_s,

@@ -6,6 +6,7 @@ use thermal_network::spec::LoopKind;
 
 use super::{Finding, hours, level};
 use crate::job::Job;
+use crate::record::{Accounts, Column};
 use crate::weather::WeatherYear;
 
 /// Air below which water outdoors is at risk, 42 F in degC: under a clear sky a collector is colder than the air (US DOE by way
@@ -42,7 +43,30 @@ impl RecordLow {
     }
 }
 
-pub(super) fn findings(job: &Job, weather: &WeatherYear) -> Vec<Finding> {
+pub(super) fn findings(job: &Job, weather: &WeatherYear, year: &Accounts) -> Vec<Finding> {
+    let mut list: Vec<Finding> = tank(year).into_iter().collect();
+    list.extend(in_loop(job, weather));
+    list
+}
+
+/// A tank that freezes in the year as it is. The run has no ice: it goes on as cold water.
+fn tank(year: &Accounts) -> Option<Finding> {
+    let coldest_c = year[Column::ColdestTank];
+    (coldest_c < 0.0).then(|| Finding {
+        key: "tank_freeze",
+        hazard: "Freeze",
+        reading: format!("Water in a tank falls to {} in this year, with all power on.", level(coldest_c)),
+        value: coldest_c,
+        level: 0.0,
+        unit: "C",
+        meaning: "Ice bursts tanks and their pipes. The run has no ice: from here on its figures are too good.".into(),
+        caution: "A tank that stands in frost is drained for the winter or kept warm by more than the sun; more insulation only \
+                  puts it off"
+            .into(),
+    })
+}
+
+fn in_loop(job: &Job, weather: &WeatherYear) -> Vec<Finding> {
     let Some(solar) = &job.plant.solar_loop else { return Vec::new() };
     let file_min_c = weather.air_c.iter().copied().fold(f64::INFINITY, f64::min);
     let record = RecordLow::of(job, file_min_c);

@@ -46,12 +46,12 @@ pub struct Finding {
 pub fn findings(job: &Job, weather: &WeatherYear, year: &YearResult) -> Vec<Finding> {
     let mut list = Vec::new();
     list.extend(water::scald(job, &year.annual));
-    list.extend(frost::findings(job, weather));
+    list.extend(frost::findings(job, weather, &year.annual));
     list.extend(heat::findings(job, weather, &year.annual));
     list.extend(outage::findings(job, weather, year));
     list.extend(water::tank_relief(&year.annual));
     list.extend(water::cut_out(&year.annual));
-    list.extend(water::growth(&year.annual));
+    list.extend(water::growth(job, &year.annual));
     list
 }
 

@@ -22,6 +22,11 @@ pub(super) fn findings(job: &Job, weather: &WeatherYear, year: &YearResult) -> V
     list
 }
 
+/// True if a pump moves the loop's fluid.
+fn needs_power(solar: &LoopSpec) -> bool {
+    !matches!(solar.kind, LoopKind::Thermosiphon(_) | LoopKind::Batch)
+}
+
 /// First and last day of an outage: `Jan 5 to Jan 7`.
 pub(crate) fn dates(outage: &Outage) -> String {
     let name = |day| {
@@ -32,8 +37,9 @@ pub(crate) fn dates(outage: &Outage) -> String {
 }
 
 /// `Without power from Jan 5 to Jan 7, the coldest three days of this year,`
-fn opening(outage: &Outage) -> String {
-    format!("Without power from {}, the {} three days of this year,", dates(outage), outage.spell.word())
+fn opening(solar: &LoopSpec, outage: &Outage) -> String {
+    let begin = if needs_power(solar) { "Without power from" } else { "From" };
+    format!("{begin} {}, the {} three days of this year,", dates(outage), outage.spell.word())
 }
 
 /// What holds the loop's fluid, with its name in a sentence.
@@ -73,8 +79,8 @@ fn freezes(solar: &LoopSpec, outage: &Outage) -> Option<Finding> {
         && phase::burst_c(&solar.fluid).is_some_and(|burst_c| lowest_c >= burst_c);
     (!fates.is_empty()).then(|| Finding {
         key: "outage_freeze",
-        hazard: "Freeze in an outage",
-        reading: format!("{} {}.", opening(outage), fates.join("; ")),
+        hazard: if needs_power(solar) { "Freeze in an outage" } else { "Freeze in the coldest days" },
+        reading: format!("{} {}.", opening(solar, outage), fates.join("; ")),
         value: longest_h(outage),
         level: 0.0,
         unit: "h",
@@ -116,7 +122,7 @@ fn boils(
     (hottest_c > boiling_c && year.annual[Column::HottestCollector] <= boiling_c).then(|| Finding {
         key,
         hazard: "Steam in an outage",
-        reading: format!("{} the collector reaches {}; {boils}.", opening(outage), level(hottest_c)),
+        reading: format!("{} the collector reaches {}; {boils}.", opening(solar, outage), level(hottest_c)),
         value: hottest_c,
         level: boiling_c,
         unit: "C",

@@ -92,26 +92,29 @@ pub(super) fn cut_out(year: &Accounts) -> Option<Finding> {
     })
 }
 
-pub(super) fn growth(year: &Accounts) -> Option<Finding> {
-    let spell_h = year[Column::LukewarmSpell];
+pub(super) fn growth(job: &Job, year: &Accounts) -> Option<Finding> {
+    let first = ("first tank", year[Column::LukewarmSpell], year[Column::LukewarmHours]);
+    let second = ("second tank", year[Column::Tank2LukewarmSpell], year[Column::Tank2LukewarmHours]);
+    let (tank, spell_h, mean_h) = if second.1 > first.1 { second } else { first };
+    let tank = if job.plant.tanks.len() > 1 { tank } else { "tank" };
     // Range: World Health Organization (2007), secondary.
     (spell_h > SPELL_H).then(|| Finding {
         key: "lukewarm_spell",
         hazard: "Legionella",
         reading: format!(
-            "The coldest layer of the first tank stays between {} and {} for up to {} on end; the tank's mean is there \
-             for {} of the year.",
+            "The coldest layer of the {tank} stays between {} and {} for up to {} on end; the tank's mean is there for {} of \
+             the year.",
             level(25.0),
             level(45.0),
             hours(spell_h),
-            hours(year[Column::LukewarmHours])
+            hours(mean_h)
         ),
         value: spell_h,
         level: SPELL_H,
         unit: "h",
         meaning: "The bacteria grow in that range; this counts hours and judges no risk to health.".into(),
-        caution: "Preheat tanks sit in this range by design: the backup must bring the water to what the health \
-                  authority asks for, and standing water is flushed after an absence"
+        caution: "Preheat tanks sit in this range by design: the backup must bring the water to what the health authority asks \
+                  for, and standing water is flushed after an absence"
             .into(),
     })
 }

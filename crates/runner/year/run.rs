@@ -48,7 +48,7 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     let inputs_j = months.inputs_j();
     let finish = |tally: &Tally, baseline: Option<&Tally>| {
         let mut periods = tally.accounts(collectors_m2, job.control_w);
-        beside.add(job, tally, baseline, &mut periods);
+        beside.add(job, setting, tally, baseline, &mut periods);
         for period in &mut periods {
             period[Column::BalanceResidual] /= inputs_j.max(1.0);
             derive(period);
@@ -88,6 +88,7 @@ fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
         whole[column] = match column.info().gather {
             Gather::Sum | Gather::Derived => values.sum(),
             Gather::Max => values.fold(f64::NEG_INFINITY, f64::max),
+            Gather::Min => values.fold(f64::INFINITY, f64::min),
             Gather::Mean => values.zip(lengths).map(|(value, part)| value * part).sum::<f64>() / length,
         };
     }
@@ -121,15 +122,21 @@ impl Beside {
             return Ok(Self { months: None, hours: None });
         };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
-        let mut setting = setting.clone();
-        setting.permissions = crate::draws::PermissionYear::build(&[], &job.calendar);
+        let setting = setting.without_sun(&job.calendar);
         let mut recorder = (Tally::new(Period::Month), options.hourly.then(|| Tally::new(Period::Hour)));
         drive(&setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
         Ok(Self { months: Some(recorder.0), hours: recorder.1 })
     }
 
     /// Adds what the heater without sun would have bought, and the savings.
-    fn add(&self, job: &Job, tally: &Tally, simulated: Option<&Tally>, periods: &mut [Accounts]) {
+    fn add(
+        &self,
+        job: &Job,
+        setting: &Setting,
+        tally: &Tally,
+        simulated: Option<&Tally>,
+        periods: &mut [Accounts],
+    ) {
         let heater = simulated.map(|tally| tally.accounts(0.0, 0.0));
         // What the heater itself makes of what it buys, over the year.
         let own_frac = heater.as_ref().map_or(1.0, |months| {
@@ -140,10 +147,11 @@ impl Beside {
         });
         // A heater held at its set point heats the house's loop as the plant does, less what the pump adds.
         let loop_pump = job.plant.plumbing.recirculation.map_or(0.0, |line| line.pump.heat_to_water_frac);
-        for (i, (period, (room_k_s, seconds))) in periods.iter_mut().zip(tally.rooms()).enumerate() {
+        for (i, (period, (start_s, end_s))) in periods.iter_mut().zip(tally.bounds()).enumerate() {
             let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
                 (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
-                    let standby_kwh = ua_w_k * (set_c * seconds - room_k_s) / J_PER_KWH;
+                    let above_room_k = set_c - setting.room_without_sun_c(start_s, end_s);
+                    let standby_kwh = ua_w_k * above_room_k * f64::from(end_s - start_s) / J_PER_KWH;
                     let loop_kwh =
                         period[Column::RecirculationLoss] - loop_pump * period[Column::RecirculationPump];
                     ((period[Column::Load] + standby_kwh + loop_kwh) / efficiency_frac, 0.0, *efficiency_frac)

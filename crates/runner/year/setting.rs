@@ -31,6 +31,8 @@ pub struct Setting {
     tank_room: RoomYear,
     second_tank_room: RoomYear,
     other_space: RoomYear,
+    /// Around the heater without sun.
+    room_without_sun: RoomYear,
     /// Collector wind as a share of the station's.
     wind_frac: f64,
     /// Share of the sky that the tilted plane sees, for long-wave exchange.
@@ -84,6 +86,7 @@ impl Setting {
             tank_room: RoomYear::build(job.rooms.tank, weather),
             second_tank_room: RoomYear::build(job.rooms.second_tank, weather),
             other_space: RoomYear::build(job.rooms.other, weather),
+            room_without_sun: RoomYear::build(job.rooms.without_sun, weather),
             wind_frac: job.aspect.wind_frac,
             sky_view_frac: sky_view_frac(&job.aspect),
         }
@@ -92,6 +95,22 @@ impl Setting {
     /// True if the pump's timer is on under these permissions.
     pub(super) fn timer_on(&self, permissions: u32) -> bool {
         self.timer_bit.is_some_and(|bit| permissions >> bit & 1 == 1)
+    }
+
+    /// The same year as the heater without sun has it: always allowed to run, in its own room.
+    pub(super) fn without_sun(&self, calendar: &Calendar) -> Self {
+        Self {
+            permissions: PermissionYear::build(&[], calendar),
+            tank_room: self.room_without_sun.clone(),
+            ..self.clone()
+        }
+    }
+
+    /// Mean temperature around the heater without sun in degC, over whole hours from `start_s` to `end_s` of the year.
+    pub(super) fn room_without_sun_c(&self, start_s: u32, end_s: u32) -> f64 {
+        let middles = (start_s..end_s).step_by(3600).map(|hour_s| f64::from(hour_s) + 1800.0);
+        let count = middles.len() as f64;
+        middles.map(|middle_s| self.room_without_sun.at(middle_s)).sum::<f64>() / count
     }
 
     /// Conditions at a second of the year, apart from draw, cold water and permissions.

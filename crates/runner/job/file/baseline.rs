@@ -5,10 +5,10 @@ use thermal_network::spec::{ElementSpec, Energy, SensorSpec, SourceSpec, TankSpe
 use super::label::{self, Heater, Label};
 use super::section::Section;
 use super::storage_heater::{self, Fired};
-use super::tank::{Tank, losses, spread_w_m2_k, water_height};
+use super::tank::{Tank, losses, spread_w_m2_k, stands_in, untrapped, water_height};
 use super::{COMMON, flow_through};
-use crate::job::Baseline;
 use crate::job::quantity::{Kind, rounded};
+use crate::job::{Baseline, Room};
 use crate::rating::heater_label::HeaterKind;
 
 /// Keys of a storage heater that only its stepping asks for.
@@ -40,6 +40,19 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank) -> (Baseline, bool) {
     (storage(&section, kind, simulated, tank), kind == HeaterKind::Gas)
 }
 
+/// Where it stands: in the place of the solar tank, unless that is outdoors.
+pub(super) fn room(root: &Section<'_>, solar: Room) -> Room {
+    let section = root.section("heater_without_sun");
+    if section.has("stands_in") || solar == Room::Outdoors {
+        return stands_in(
+            &section,
+            ("68 F", "a heated room: the solar tank stands outdoors (common practice)"),
+        );
+    }
+    section.note("stands_in", "where the solar tank stands", None, Some("unless given"));
+    solar
+}
+
 /// What heats the customer's water now.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Present {
@@ -54,7 +67,8 @@ enum Present {
 
 /// A heater with a burner or a heat pump, stepped.
 fn fired_heater(section: &Section<'_>, fired: Fired, solar: &Tank) -> Baseline {
-    let tank = Box::new(storage_heater::read(section, fired, solar));
+    let tank = storage_heater::read(section, fired, solar);
+    let tank = Box::new(TankSpec { fittings: untrapped(section, 1.0), ..tank });
     Baseline::Simulated { tank, flow_heater: None, efficiency_frac: 1.0 }
 }
 
@@ -109,6 +123,7 @@ fn storage(section: &Section<'_>, kind: HeaterKind, simulated: bool, tank: &Tank
         let why = "a heater held at its set point has no inside";
         let help = "leave it out, or write kind = \"simulated\"";
         section.idle(&INSIDE_KEYS, why, help);
+        section.idle(&["heat_traps"], why, help);
         if !labelled {
             section.idle(&["volume", "power"], why, help);
         }
@@ -141,6 +156,7 @@ fn storage(section: &Section<'_>, kind: HeaterKind, simulated: bool, tank: &Tank
         efficiency_frac,
         tank: Box::new(TankSpec {
             fittings_even_w_k,
+            fittings: untrapped(section, 1.0),
             elements: elements(section, kind, label.as_ref(), set_c),
             ..storage_heater::shell(volume_m3, height_m, loss_w_m2_k, tank)
         }),

@@ -125,15 +125,6 @@ fn recirculation(root: &Section<'_>, layout: &Layout<'_>) {
             "return it to the solar tank, or stop the pump with `dates` while the bypass is turned",
         );
     }
-    if layout.flow_through {
-        warn(
-            &section,
-            "returns_to",
-            "the recirculation loop does not pass the flow-through heater: the tanks alone keep it warm",
-            "not heated by it",
-            "such a heater would light for the small flow of a loop seldom or often, which is not modelled",
-        );
-    }
     let elements = &layout.tanks[0].elements;
     let below = !elements.is_empty() && elements.iter().all(|e| line.return_frac < e.height_frac);
     if layout.tanks.len() == 1 && below {

@@ -38,7 +38,7 @@ use toml::de::{DeTable, DeValue};
 use self::backup_checks::Present;
 use self::kind::Word;
 use self::section::Reader;
-use crate::job::{Job, Permission};
+use crate::job::{Job, Permission, Rooms};
 use crate::problem::{Place, Problem, Severity};
 
 /// Source of a default that is ordinary practice of the trade.
@@ -208,6 +208,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let water_use = water::hot(&root);
     let cold_water = water::cold(&root);
     let (baseline, present_burns) = baseline::read(&root, &tank);
+    let without_sun = baseline::room(&root, tank.rooms.tank);
     heights::check(
         &root,
         &heights::Plant {
@@ -230,7 +231,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     let mut tank_spec = tank.spec;
     tank_spec.interlock = backup.interlock;
     tank_spec.elements = backup.elements;
-    let mut rooms = tank.rooms;
+    let mut rooms = Rooms { without_sun, ..tank.rooms };
     let mut element_hours = backup.hours;
     let mut tanks = vec![tank_spec];
     if let Some(second) = heater {

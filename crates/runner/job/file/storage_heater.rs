@@ -11,7 +11,7 @@ use super::tank::{Tank, WATER, height, spread_w_m2_k, water_height};
 use crate::job::quantity::{Kind, rounded};
 use crate::problem::{Problem, Severity};
 use crate::rating::gas_heater::{GasHeater, Pilot};
-use crate::rating::heater_label::{HeaterKind, UEF_ABOVE_ROOM_K};
+use crate::rating::heater_label::{EF_ABOVE_ROOM_K, EF_DRAWN_J, HeaterKind, UEF_ABOVE_ROOM_K};
 
 const DAY_S: f64 = 86_400.0;
 
@@ -281,25 +281,31 @@ fn second_stage(section: &Section<'_>, tank_m: f64, set_c: f64) -> Option<Elemen
 
 /// COP at the rating point: given, or from the label. On the test day the mean COP makes up for the standby loss too.
 fn cop(section: &Section<'_>, loss_w_k: f64) -> f64 {
-    let given = section.ask("cop", &[Kind::Number]).possible("1", "8").usual("1.8", "5").given();
-    if let Some(cop) = given {
-        if section.has("uef") {
-            let problem = Problem::new(Severity::Error, "`cop` and `uef` say the same thing twice")
+    let ask = |key| section.ask(key, &[Kind::Number]).possible("0.9", "8").usual("1.8", "5");
+    let given = ["cop", "uef", "ef"].into_iter().filter(|key| section.has(key)).collect::<Vec<_>>();
+    for other in given.iter().skip(1) {
+        let problem =
+            Problem::new(Severity::Error, format!("`{}` and `{other}` say the same thing twice", given[0]))
                 .label("which one?")
                 .help("keep one of them");
-            section.report("uef", problem);
-        }
+        section.report(other, problem);
+    }
+    if let Some(cop) = ask("cop").given() {
         return cop.si;
     }
-    let uef = section
-        .ask("uef", &[Kind::Number])
-        .possible("0.9", "6")
-        .usual("1.8", "4.5")
-        .or("3.3", "least of efficiency programmes of about 2023 (from memory)");
-    let drawn_j = label::pattern(section).drawn_j();
-    let cop = uef * (1.0 + loss_w_k * UEF_ABOVE_ROOM_K * DAY_S / drawn_j);
-    let source =
-        "uef and the loss on the US test day; at 67.5 F of air and 106 F of water beside the condenser";
+    let (cop, source) = match ask("ef").given() {
+        Some(ef) => (
+            ef.si * (1.0 + loss_w_k * EF_ABOVE_ROOM_K * DAY_S / EF_DRAWN_J),
+            "ef and the loss on the test day before 2015; that day's water was 10 F warmer, so this is somewhat low",
+        ),
+        None => {
+            let uef = ask("uef").or("3.3", "least of efficiency programmes of about 2023 (from memory)");
+            (
+                uef * (1.0 + loss_w_k * UEF_ABOVE_ROOM_K * DAY_S / label::pattern(section).drawn_j()),
+                "uef and the loss on the US test day; at 67.5 F of air and 106 F of water beside the condenser",
+            )
+        }
+    };
     section.note("cop", rounded(cop), Some((cop, "")), Some(source));
     cop
 }

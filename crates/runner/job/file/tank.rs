@@ -45,7 +45,7 @@ pub(super) fn read(root: &Section<'_>) -> Tank {
         fittings_loss: "0.6 W/K",
     };
     let (spec, room) = vessel(&root.section("tank"), &usual);
-    Tank { spec, rooms: Rooms { tank: room, second_tank: room, other: Room::Attic } }
+    Tank { spec, rooms: Rooms { tank: room, second_tank: room, other: Room::Attic, without_sun: room } }
 }
 
 /// Defaults in which tanks differ, with their sources.
@@ -125,9 +125,7 @@ pub(super) fn fit_out(section: &Section<'_>, spec: &mut TankSpec) {
         });
     }
     spec.hot_outlet_frac = height(section, "hot_outlet", height_m, ("100 %", "at the top (common practice)"));
-    for height_frac in untrapped(section, spec.hot_outlet_frac) {
-        spec.fittings.push(FittingSpec { height_frac, loss_w_k: UNTRAPPED_W_K });
-    }
+    spec.fittings.extend(untrapped(section, spec.hot_outlet_frac));
     spec.slices = section
         .ask("slices", &[Kind::Count])
         .possible("1", "200")
@@ -147,15 +145,15 @@ pub(super) fn fit_out(section: &Section<'_>, spec: &mut TankSpec) {
     }
 }
 
-/// Heights of the ports through which warm water rises into the pipes. The cold port is at the top too: its dip tube hangs
-/// from there.
-fn untrapped(section: &Section<'_>, hot_outlet_frac: f64) -> Vec<f64> {
+/// The ports through which warm water rises into the pipes. The cold port is at the top too: its dip tube hangs from there.
+pub(super) fn untrapped(section: &Section<'_>, hot_outlet_frac: f64) -> Vec<FittingSpec> {
     let (hot, cold) = section.choice(
         "heat_traps",
         &[("both", (true, true)), ("hot", (true, false)), ("cold", (false, true)), ("none", (false, false))],
         ("both", "codes ask for traps (from memory); each port without one adds 0.25 W/K (common practice)"),
     );
-    [(hot, hot_outlet_frac), (cold, 1.0)].into_iter().filter(|port| !port.0).map(|port| port.1).collect()
+    let open = [(hot, hot_outlet_frac), (cold, 1.0)].into_iter().filter(|port| !port.0);
+    open.map(|(_, height_frac)| FittingSpec { height_frac, loss_w_k: UNTRAPPED_W_K }).collect()
 }
 
 /// Height of the water: given, from the diameter, or from the usual slenderness.

@@ -47,11 +47,16 @@ impl FlowHeater {
         }
     }
 
-    /// True if it lights: where it may, the water comes no hotter than its limit, and enough is missing for the least fire at
-    /// the flow that the mixing valve will let through.
+    /// True if it lights at the flow that the mixing valve will let through.
     fn lights(&self, wanted: &Wanted, inlet_c: f64, allowed: u32) -> bool {
+        self.fires(self.at_set(wanted) * wanted.tap_w_k, inlet_c, allowed)
+    }
+
+    /// True if it lights for a flow of `hot_w_k` that comes at `inlet_c`: where it may, the water comes no hotter than its
+    /// limit, and enough is missing for the least fire.
+    pub(crate) fn fires(&self, hot_w_k: f64, inlet_c: f64, allowed: u32) -> bool {
         let s = &self.spec;
-        let heat_w = self.heat_w(self.at_set(wanted) * wanted.tap_w_k, inlet_c);
+        let heat_w = self.heat_w(hot_w_k, inlet_c);
         allowed >> self.bit & 1 == 1
             && s.inlet_limit_c.is_none_or(|limit_c| inlet_c <= limit_c)
             && heat_w > 0.0

@@ -64,7 +64,7 @@ impl Plant {
             flows.plumbing.recirculation_pump_j += line.pump.power_w * seconds;
             // Where the bypass has cut the tank off to which the loop returns, the pump moves nothing.
             if line.return_tank <= self.last_drawn(state) {
-                self.recirculate(plumbing, line, state, seconds, flows);
+                self.recirculate(plumbing, line, state, c, seconds, flows);
             }
         }
     }
@@ -103,12 +103,13 @@ impl Plant {
         flows.plumbing.pump_heat_j += pump.flow_w_k * pump.rise_k * seconds;
     }
 
-    /// Water of the house's outlet goes round the house and back.
+    /// Water of the house's outlet, behind a flow-through heater if there is one, goes round the house and back.
     fn recirculate(
         &self,
         plumbing: &Plumbing,
         line: &Recirculation,
         state: &mut State,
+        c: &Conditions,
         seconds: f64,
         flows: &mut Flows,
     ) {
@@ -136,6 +137,10 @@ impl Plant {
                     water_c =
                         plumbing.pass_between(&mut state.plumbing, pass_j_k, out_c, &mut flows.plumbing);
                 }
+            }
+            if self.flow_heater.is_some_and(|heater| heater.fires(pump.flow_w_k, water_c, c.elements_allowed))
+            {
+                water_c = self.fire(pump.flow_w_k, water_c, pass_j_k / pump.flow_w_k, flows);
             }
             state.plumbing.line.push(pass_j_k, water_c + pump.rise_k);
             flows.plumbing.recirculation_gain_j += pass_j_k * (water_c + pump.rise_k - returned_c);

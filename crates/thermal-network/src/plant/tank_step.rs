@@ -209,7 +209,7 @@ impl Plant {
 
     /// Heat of the flow-through heater into the hot flow that comes at `inlet_c`; returns the temperature behind it.
     #[inline(never)]
-    fn fire(&self, hot_w_k: f64, inlet_c: f64, pass_s: f64, flows: &mut Flows) -> f64 {
+    pub(super) fn fire(&self, hot_w_k: f64, inlet_c: f64, pass_s: f64, flows: &mut Flows) -> f64 {
         let Some(heater) = &self.flow_heater else { return inlet_c };
         let heat_w = heater.heat_w(hot_w_k, inlet_c);
         let heat_j = heat_w * pass_s;
