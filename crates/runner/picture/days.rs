@@ -17,12 +17,14 @@ const CURVES: [Curve; 5] = [
     ("Tank top", TANK_TOP, 2.5, Dash::Solid, |p| p.tank_top_c),
     ("Tank middle", TANK_MIDDLE, 2.0, Dash::Broken(5.0, 3.0), |p| p.tank_middle_c),
     ("Tank bottom", TANK_BOTTOM, 2.5, Dash::Broken(2.0, 2.0), |p| p.tank_bottom_c),
-    ("Second tank top", SECOND_TANK, 1.5, Dash::Broken(12.0, 2.0), |p| p.second_top_c),
+    ("Heater top", SECOND_TANK, 1.5, Dash::Broken(12.0, 2.0), |p| p.second_top_c),
 ];
 
-/// The curves that these days have: not every plant has a loop or a second tank.
+/// The curves that these days have: not every plant has a loop or a second tank, and a batch collector is its tank.
 fn curves(days: &[ShownDay<'_>]) -> Vec<Curve> {
-    let there = |curve: &Curve| days.iter().flat_map(|d| &d.trace.points).any(|p| curve.4(p).is_finite());
+    let points = || days.iter().flat_map(|d| &d.trace.points);
+    let batch = points().all(|p| p.collector_c == p.tank_top_c);
+    let there = |curve: &Curve| points().any(|p| curve.4(p).is_finite()) && !(batch && curve.1 == COLLECTOR);
     CURVES.into_iter().filter(there).collect()
 }
 

@@ -113,8 +113,12 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
             sheet.fill((left, axis.at(foot)), (right, axis.at(foot + backup[month])), BACKUP);
             let wanted = axis.at(load[month]);
             let (left, right) = (x + 0.16 * month_width(), x + 0.38 * month_width());
-            sheet.fill((left, axis.at((load[month] - missing[month]).max(0.0))), (right, wanted), LOSS);
             sheet.frame((left, zero), (right, wanted), INK, 1.25);
+            // Inside the outline.
+            let came = axis.at((load[month] - missing[month]).max(0.0));
+            if came > wanted + 2.0 {
+                sheet.fill((left + 1.0, came), (right - 1.0, wanted + 1.0), LOSS);
+            }
         }
         heads(sheet, 372.0, "Year");
         let whole = |values: &[f64]| -> Vec<String> { values.iter().map(|v| grouped(*v, 0)).collect() };

@@ -66,7 +66,11 @@ fn longest_h(outage: &Outage) -> f64 {
 fn freezes(solar: &LoopSpec, outage: &Outage) -> Option<Finding> {
     let in_loop: Vec<String> = loop_parts(outage).into_iter().filter_map(below).collect();
     let glycol = matches!(solar.fluid, Fluid::PropyleneGlycol { .. });
-    let becomes = if glycol { "the loop's glycol turns to slush" } else { "the loop's water falls" };
+    let becomes = match (glycol, solar.kind == LoopKind::Batch) {
+        (true, _) => "the loop's glycol turns to slush",
+        (false, true) => "the water falls",
+        (false, false) => "the loop's water falls",
+    };
     let mut fates = Vec::new();
     if !in_loop.is_empty() {
         fates.push(format!("{becomes} below {} in {}", level(outage.freezing_c), in_loop.join("; in ")));
