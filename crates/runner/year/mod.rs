@@ -15,6 +15,8 @@ mod setting;
 pub use run::{RunOptions, run};
 pub use setting::Setting;
 
+use std::ops::Range;
+
 use thermal_network::flows::{Conditions, Draw, Flows};
 use thermal_network::{Plant, Scratch, State};
 
@@ -125,14 +127,44 @@ pub fn drive(
     start_c: f64,
     recorder: &mut impl Recorder,
 ) -> State {
+    let cursor = Cursor::new(setting, -i64::from(warm_up_days) * i64::from(DAY_S));
+    go(cursor, [0, YEAR], plant, start_c, recorder)
+}
+
+/// Drives a plant through `days` (1 to 365 and on into the next year) alone, without a warm-up, beginning at `start_c`
+/// everywhere. The recorder hears of all of them. Returns the state at the end.
+pub fn drive_days(
+    setting: &Setting,
+    plant: &Plant,
+    days: Range<u32>,
+    start_c: f64,
+    recorder: &mut impl Recorder,
+) -> State {
+    let midnight_s = |day: u32| (i64::from(day) - 1) * i64::from(DAY_S);
+    let (mut from_s, mut until_s) = (midnight_s(days.start), midnight_s(days.end));
+    if until_s > YEAR {
+        // The year closes on itself: counted from the end of the one before, the days run into January.
+        (from_s, until_s) = (from_s - YEAR, until_s - YEAR);
+    }
+    go(Cursor::new(setting, from_s), [from_s, until_s], plant, start_c, recorder)
+}
+
+/// Drives a plant from the cursor's place to the end of `recorded_s`, of which the recorder hears.
+fn go(
+    mut cursor: Cursor<'_>,
+    recorded_s: [i64; 2],
+    plant: &Plant,
+    start_c: f64,
+    recorder: &mut impl Recorder,
+) -> State {
+    let [from_s, until_s] = recorded_s;
     let mut state = State::new(plant, start_c);
     let mut scratch = Scratch::new(plant);
-    let mut cursor = Cursor::new(setting, -i64::from(warm_up_days) * i64::from(DAY_S));
-    while cursor.now_s < YEAR {
-        if cursor.now_s == 0 {
+    while cursor.now_s < until_s {
+        if cursor.now_s == from_s {
             recorder.begin(plant, &state);
         }
-        let recorded = cursor.now_s >= 0;
+        let recorded = cursor.now_s >= from_s;
         let start_s = cursor.second_of_year();
         let (block, conditions, duration_s) = cursor.next_span();
         let mut flows = Flows::new();

@@ -59,13 +59,17 @@ fn sky_view_frac(aspect: &Aspect) -> f64 {
 impl Setting {
     /// Lays out the year of a job in a weather year.
     pub fn new(job: &Job, weather: &WeatherYear) -> Self {
-        let sun = SunYear::new(weather);
+        Self::under(&SunYear::new(weather), job, weather)
+    }
+
+    /// The same under a sun that was worked out before, that of the weather's place and records.
+    pub fn under(sun: &SunYear, job: &Job, weather: &WeatherYear) -> Self {
         let fields = job
             .second_aspect
             .as_ref()
-            .map(|second| [&job.aspect, second].map(|aspect| Field::new(aspect, weather, &sun)));
+            .map(|second| [&job.aspect, second].map(|aspect| Field::new(aspect, weather, sun)));
         let plane = match &fields {
-            None => PlaneYear::new(weather, &sun, &optics(&job.aspect)),
+            None => PlaneYear::new(weather, sun, &optics(&job.aspect)),
             Some(fields) => mean_plane(fields, second_area_frac(job)),
         };
         let elements = job.plant.tanks.iter().map(|tank| tank.elements.len()).sum();
