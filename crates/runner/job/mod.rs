@@ -131,7 +131,7 @@ impl Default for CollectorField {
 }
 
 /// How the collector field looks at sun and sky.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Aspect {
     /// Tilt from horizontal in degrees.
     pub tilt_deg: f64,

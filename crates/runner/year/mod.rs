@@ -11,9 +11,11 @@
 mod outage;
 mod run;
 mod setting;
+mod shared;
 
 pub use run::{RunOptions, run};
 pub use setting::Setting;
+pub use shared::Shared;
 
 use std::ops::Range;
 

@@ -1,5 +1,7 @@
 //! All that acts on a plant through a year, laid out before the year runs.
 
+use std::sync::Arc;
+
 use solar_geometry::horizon::{Horizon, HorizonPoint, ShadingTable};
 use solar_geometry::surface::Plane;
 use thermal_network::flows::{Conditions, Draw, FieldSun, Orders};
@@ -15,11 +17,11 @@ use crate::weather::sun_year::SunYear;
 #[derive(Clone, Debug)]
 pub struct Setting {
     /// Irradiance on the collector plane with the weather beside it; the mean over the area of two planes.
-    pub plane: PlaneYear,
+    pub plane: Arc<PlaneYear>,
     /// Each of two planes by itself.
     fields: Option<[Field; 2]>,
     /// Draws at the taps.
-    pub draws: DrawYear,
+    pub draws: Arc<DrawYear>,
     /// Incoming cold water of each day, in degC.
     pub cold_water_c: Vec<f64>,
     /// When each element may run, and behind them all the pump's timer, if there is one.
@@ -42,14 +44,8 @@ pub struct Setting {
 /// One of two collector planes.
 #[derive(Clone, Debug)]
 struct Field {
-    plane: PlaneYear,
+    plane: Arc<PlaneYear>,
     sky_view_frac: f64,
-}
-
-impl Field {
-    fn new(aspect: &Aspect, weather: &WeatherYear, sun: &SunYear) -> Self {
-        Self { plane: PlaneYear::new(weather, sun, &optics(aspect)), sky_view_frac: sky_view_frac(aspect) }
-    }
 }
 
 fn sky_view_frac(aspect: &Aspect) -> f64 {
@@ -64,13 +60,23 @@ impl Setting {
 
     /// The same under a sun that was worked out before, that of the weather's place and records.
     pub fn under(sun: &SunYear, job: &Job, weather: &WeatherYear) -> Self {
-        let fields = job
-            .second_aspect
-            .as_ref()
-            .map(|second| [&job.aspect, second].map(|aspect| Field::new(aspect, weather, sun)));
+        let plane = |aspect: &Aspect| Arc::new(plane_year(aspect, sun, weather));
+        let draws = Arc::new(DrawYear::build(&job.water_use, &job.calendar));
+        Self::of_parts(job, weather, plane, draws)
+    }
+
+    /// The same with the light on each plane as `plane` gives it, and with draws that were laid out before.
+    pub(super) fn of_parts(
+        job: &Job,
+        weather: &WeatherYear,
+        plane: impl Fn(&Aspect) -> Arc<PlaneYear>,
+        draws: Arc<DrawYear>,
+    ) -> Self {
+        let field = |aspect: &Aspect| Field { plane: plane(aspect), sky_view_frac: sky_view_frac(aspect) };
+        let fields = job.second_aspect.as_ref().map(|second| [&job.aspect, second].map(field));
         let plane = match &fields {
-            None => PlaneYear::new(weather, sun, &optics(&job.aspect)),
-            Some(fields) => mean_plane(fields, second_area_frac(job)),
+            None => plane(&job.aspect),
+            Some(fields) => Arc::new(mean_plane(fields, second_area_frac(job))),
         };
         let elements = job.plant.tanks.iter().map(|tank| tank.elements.len()).sum();
         let mut hours = job.element_hours.clone();
@@ -82,7 +88,7 @@ impl Setting {
         Self {
             plane,
             fields,
-            draws: DrawYear::build(&job.water_use, &job.calendar),
+            draws,
             cold_water_c: cold.to_vec(),
             permissions: PermissionYear::build(&hours, &job.calendar),
             orders: order_year(&job.plumbing_hours, &job.calendar),
@@ -179,9 +185,14 @@ fn second_area_frac(job: &Job) -> f64 {
     second_m2 / (solar.collector.area_m2 + second_m2)
 }
 
+/// A year of light on a plane.
+pub(super) fn plane_year(aspect: &Aspect, sun: &SunYear, weather: &WeatherYear) -> PlaneYear {
+    PlaneYear::new(weather, sun, &optics(aspect))
+}
+
 /// What falls on both planes, as a mean over their area.
 fn mean_plane(fields: &[Field; 2], second_frac: f64) -> PlaneYear {
-    let [mut mean, second] = fields.each_ref().map(|field| field.plane.clone());
+    let (mut mean, second) = (PlaneYear::clone(&fields[0].plane), &fields[1].plane);
     for (block, other) in mean.blocks.iter_mut().zip(&second.blocks) {
         for (value, other) in [
             (&mut block.beam_w_m2, other.beam_w_m2),
