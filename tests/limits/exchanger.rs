@@ -9,8 +9,13 @@ use super::{answer, check};
 
 const SLICES: usize = 30;
 
-const COIL: ExchangerSpec =
-    ExchangerSpec::Coil { bottom_frac: 0.02, top_frac: 0.5, ua_w_k: 420.0, inlet: CoilInlet::Top };
+const COIL: ExchangerSpec = ExchangerSpec::Coil {
+    bottom_frac: 0.02,
+    top_frac: 0.5,
+    ua_w_k: 420.0,
+    inlet: CoilInlet::Top,
+    tube: None,
+};
 
 /// Heat in W into all slices and into each, the slices being at `slices_c`.
 fn given_w(exchanger: ExchangerSpec, slices_c: &[f64; SLICES]) -> (f64, Vec<f64>) {
@@ -37,6 +42,7 @@ fn limits_of_the_exchangers() {
     let (layered_w, each_w) = given_w(COIL, &layered_c);
     let plate = ExchangerSpec::Plate {
         rating: PlateRating::UaWK(900.0),
+        scale_k_w: 0.0,
         tank_flow_kg_s: 0.06,
         tank_pump_w: 0.0,
         draw_from_frac: 0.0,

@@ -106,7 +106,13 @@ fn limits_of_a_tank_that_is_heated() {
         sensor: SensorSpec::default(),
     };
     let heated = plant(TankSpec { elements: vec![heater], ..tank(1) }, None);
-    let coil = ExchangerSpec::Coil { bottom_frac: 0.02, top_frac: 0.5, ua_w_k: 420.0, inlet: CoilInlet::Top };
+    let coil = ExchangerSpec::Coil {
+        bottom_frac: 0.02,
+        top_frac: 0.5,
+        ua_w_k: 420.0,
+        inlet: CoilInlet::Top,
+        tube: None,
+    };
     let solar = plant(lossless(0.3, 1), Some(solar_loop(true, steady_source(), coil)));
     let mut answers = Vec::new();
     for hours in [4, 12] {

@@ -326,9 +326,11 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
                 Some("bottom") => CoilInlet::Bottom,
                 Some(other) => return Err(format!("coil inlet \"{other}\": expected top or bottom")),
             },
+            tube: None,
         },
         "plate" => ExchangerSpec::Plate {
             rating: PlateRating::UaWK(need(coil.ua_w_k, "ua_W_K")?),
+            scale_k_w: 0.0,
             tank_flow_kg_s: need(coil.store_flow_kg_s, "store_flow_kg_s")?,
             tank_pump_w: coil.store_pump_w.unwrap_or(0.0),
             draw_from_frac: need(coil.draw_from, "draw_from")?,

@@ -2,10 +2,11 @@
 
 mod kind;
 
+use crate::coil_ua::Mount;
 use crate::fluid::Fluid;
 use crate::spec::{
-    CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FlowHeaterSpec, LoopSpec, MapSpec,
-    PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec, SourceSpec, TankSpec,
+    CoilTubeSpec, CollectorSpec, ControllerSpec, ElementSpec, ExchangerSpec, FlowHeaterSpec, LoopSpec,
+    MapSpec, PipeRunSpec, PlantSpec, PlateRating, PumpFlow, SensorSpec, SourceSpec, TankSpec,
 };
 use crate::tank::slice_at;
 
@@ -220,7 +221,7 @@ impl Checks {
         self.height("pump", "share of its power that warms the fluid", solar_loop.pump.heat_to_fluid_frac);
         self.pipe("supply pipe", &solar_loop.supply, &solar_loop.fluid);
         self.pipe("return pipe", &solar_loop.ret, &solar_loop.fluid);
-        self.exchanger(&solar_loop.exchanger, first_slices);
+        self.exchanger(&solar_loop.exchanger, first_slices, &solar_loop.fluid);
         self.controller(&solar_loop.controller);
         kind::check(self, solar_loop);
         kind::second_field(self, solar_loop);
@@ -256,7 +257,7 @@ impl Checks {
         }
     }
 
-    fn exchanger(&mut self, exchanger: &ExchangerSpec, slices: usize) {
+    fn exchanger(&mut self, exchanger: &ExchangerSpec, slices: usize, fluid: &Fluid) {
         let part = "exchanger";
         if let ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. }
         | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } = *exchanger
@@ -267,15 +268,27 @@ impl Checks {
             });
         }
         match *exchanger {
-            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, .. } => {
+            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, tube, .. } => {
                 self.height(part, "bottom of the coil", bottom_frac);
                 self.height(part, "top of the coil", top_frac);
                 self.expect(part, bottom_frac < top_frac, || {
                     format!("bottom of the coil ({bottom_frac}) must lie below its top ({top_frac})")
                 });
                 self.not_negative(part, "UA", ua_w_k);
+                if let Some(tube) = tube {
+                    self.positive(part, "UA of a coil of tube", ua_w_k);
+                    self.coil_tube(part, &tube, fluid);
+                }
             }
-            ExchangerSpec::Plate { rating, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac } => {
+            ExchangerSpec::Plate {
+                rating,
+                scale_k_w,
+                tank_flow_kg_s,
+                tank_pump_w,
+                draw_from_frac,
+                return_to_frac,
+            } => {
+                self.not_negative(part, "resistance of scale", scale_k_w);
                 match rating {
                     PlateRating::UaWK(ua_w_k) => self.not_negative(part, "UA", ua_w_k),
                     PlateRating::EffectivenessFrac(frac) => self.height(part, "effectiveness", frac),
@@ -288,6 +301,34 @@ impl Checks {
             ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => {
                 self.height(part, "height of the draw-off", draw_from_frac);
                 self.height(part, "height of the return", return_to_frac);
+            }
+        }
+    }
+
+    fn coil_tube(&mut self, part: &str, spec: &CoilTubeSpec, fluid: &Fluid) {
+        let CoilTubeSpec { tube, mount, scale_m2_k_w } = spec;
+        self.expect(part, !matches!(fluid, Fluid::Constant { .. }), || {
+            "a coil of tube needs a fluid whose viscosity is known".into()
+        });
+        self.positive(part, "length of the tube", tube.length_m);
+        self.positive(part, "bore of the tube", tube.bore_m);
+        self.positive(part, "conductivity of the tube", tube.metal_w_m_k);
+        self.expect(part, tube.outer_m >= tube.bore_m && tube.outer_m < tube.coil_m, || {
+            format!(
+                "bore {} m, outer diameter {} m and coil {} m do not fit into each other",
+                tube.bore_m, tube.outer_m, tube.coil_m
+            )
+        });
+        self.not_negative(part, "resistance of scale", *scale_m2_k_w);
+        if let Mount::Wrapped { bond_w_m_k, tank_m, covered_m, wall_m, wall_w_m_k } = *mount {
+            for (what, value) in [
+                ("bond", bond_w_m_k),
+                ("diameter of the tank", tank_m),
+                ("height of the coil", covered_m),
+                ("thickness of the wall", wall_m),
+                ("conductivity of the wall", wall_w_m_k),
+            ] {
+                self.positive(part, what, value);
             }
         }
     }

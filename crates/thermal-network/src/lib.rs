@@ -27,7 +27,7 @@ mod tank;
 mod valve;
 
 pub use assemble::Fault;
-pub use exchanger::circulation::counterflow_effectiveness;
+pub use exchanger::circulation::{counterflow_effectiveness, counterflow_ua_w_k};
 pub use exchanger::coil_ua;
 pub use ledger::{Contents, Misfit};
 pub use pipe::INDOOR_FILM_W_M2_K;

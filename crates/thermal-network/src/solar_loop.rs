@@ -12,7 +12,7 @@ use walk::Stretch;
 
 use crate::collector::{Collector, Drive};
 use crate::controller::Controller;
-use crate::exchanger::Exchanger;
+use crate::exchanger::{Exchanger, Stream};
 use crate::flows::{Conditions, Flows, share_above};
 use crate::fluid::Fluid;
 use crate::loop_kind::Kind;
@@ -116,10 +116,11 @@ fn pipe(runs: &[PipeRunSpec], fluid: &Fluid, pump: &PumpSpec) -> Pipe {
 
 impl SolarLoop {
     pub(crate) fn new(spec: &LoopSpec, tank: &Tank, loop_step_s: f64) -> Self {
+        let full_w_k = flow_w_k(&spec.pump, &spec.fluid, NOMINAL_LOOP_C);
         let mut pipes = [&spec.supply, &spec.ret].map(|runs| pipe(runs, &spec.fluid, &spec.pump));
         let fuller = if pipes[RETURN].content_j_k > pipes[SUPPLY].content_j_k { RETURN } else { SUPPLY };
-        pipes[fuller].fill_to(flow_w_k(&spec.pump, &spec.fluid, NOMINAL_LOOP_C) * LEAST_TRANSIT_S);
-        let exchanger = Exchanger::new(&spec.exchanger, tank);
+        pipes[fuller].fill_to(full_w_k * LEAST_TRANSIT_S);
+        let exchanger = Exchanger::new(&spec.exchanger, tank, &Stream { fluid: &spec.fluid, full_w_k });
         let controller = Controller::new(&spec.controller);
         let collector = Collector::new(spec.collector);
         let filled = Self {
@@ -169,13 +170,13 @@ impl SolarLoop {
     }
 
     /// The same loop turned end to end, with its exchanger's ends changed over, and without its pump.
-    pub(crate) fn turned(&self, exchanger: Exchanger) -> Self {
+    pub(crate) fn turned(&self) -> Self {
         let turned = |[supply, ret]: &[Pipe; 2]| [ret.reversed(), supply.reversed()];
         Self {
             pipes: turned(&self.pipes),
             resting_pipes: turned(&self.resting_pipes),
             fuller: 1 - self.fuller,
-            exchanger,
+            exchanger: self.exchanger.turned(),
             ..self.clone()
         }
         .without_pump()

@@ -2,9 +2,11 @@
 //!
 //! Heights are shares of a tank's height, 0 at the bottom and 1 at the top. Everything is SI; temperatures in degC.
 
+mod exchanger;
 mod kind;
 mod plumbing;
 
+pub use exchanger::{CoilInlet, CoilTubeSpec, ExchangerSpec, PlateRating};
 pub use kind::{
     DrainbackSpec, DumpSpec, Duties, FreezeSpec, LoopKind, NaturalSpec, NightCoolingSpec, PumpDrive,
     SecondFieldSpec,
@@ -172,60 +174,6 @@ pub struct PipeRunSpec {
     pub inner_film_w_m2_k: Option<f64>,
     /// Outside film in W/(m2 K); `None`: 10 indoors, from the wind outdoors.
     pub outer_film_w_m2_k: Option<f64>,
-}
-
-/// Where a coil's fluid enters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum CoilInlet {
-    /// At its upper end.
-    Top,
-    /// At its lower end.
-    Bottom,
-}
-
-/// Heat exchange between the collector loop and the first tank.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum ExchangerSpec {
-    /// A coil in the tank or wrapped round it, between two heights; its UA is shared out by height.
-    Coil {
-        /// Lower end.
-        bottom_frac: f64,
-        /// Upper end.
-        top_frac: f64,
-        /// Conductance of the whole coil in W/K.
-        ua_w_k: f64,
-        /// End at which the fluid enters.
-        inlet: CoilInlet,
-    },
-    /// External plate exchanger with its own pump on the tank's side, running whenever the loop pump runs.
-    Plate {
-        /// Conductance or effectiveness.
-        rating: PlateRating,
-        /// Flow of tank water in kg/s.
-        tank_flow_kg_s: f64,
-        /// Electric power of the tank-side pump in W.
-        tank_pump_w: f64,
-        /// Height at which tank water is taken.
-        draw_from_frac: f64,
-        /// Height at which it comes back.
-        return_to_frac: f64,
-    },
-    /// No exchanger: tank water goes through the collector.
-    OpenLoop {
-        /// Height at which tank water is taken.
-        draw_from_frac: f64,
-        /// Height at which it comes back.
-        return_to_frac: f64,
-    },
-}
-
-/// How a plate exchanger is rated.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum PlateRating {
-    /// Conductance in W/K, counterflow.
-    UaWK(f64),
-    /// Constant effectiveness on the smaller capacity flow, 0 to 1.
-    EffectivenessFrac(f64),
 }
 
 /// How a sensor reads what it is fixed to.

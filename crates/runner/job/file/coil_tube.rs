@@ -6,7 +6,7 @@ use thermal_network::coil_ua::{CoilTube, CoilUa, DesignPoint, Mount};
 use thermal_network::fluid::Fluid;
 use thermal_network::hydraulics::TubeRun;
 use thermal_network::hydraulics::friction::DRAWN_TUBE_ROUGHNESS_M;
-use thermal_network::spec::{ExchangerSpec, PumpFlow, PumpSpec, TankSpec};
+use thermal_network::spec::{CoilTubeSpec, ExchangerSpec, PumpFlow, PumpSpec, TankSpec};
 
 use super::exchanger::Exchanger;
 use super::pipes::copper;
@@ -52,22 +52,20 @@ pub(super) struct Place<'a> {
 
 /// A coil's tube, waiting for the loop's flow.
 pub(super) struct TubeCoil {
-    tube: CoilTube,
-    mount: Mount,
+    pub spec: CoilTubeSpec,
     loop_c: f64,
     tank_c: f64,
-    scale_m2_k_w: f64,
 }
 
 impl TubeCoil {
     /// The tube as friction sees it.
     pub(super) fn run(&self) -> TubeRun {
         TubeRun {
-            length_m: self.tube.length_m,
+            length_m: self.spec.tube.length_m,
             fittings_m: 0.0,
-            bore_m: self.tube.bore_m,
+            bore_m: self.spec.tube.bore_m,
             roughness_m: DRAWN_TUBE_ROUGHNESS_M,
-            coil_m: Some(self.tube.coil_m),
+            coil_m: Some(self.spec.tube.coil_m),
         }
     }
 }
@@ -162,7 +160,7 @@ pub(super) fn read(section: &Section<'_>, place: &Place<'_>) -> Option<TubeCoil>
         coil_m,
     };
     let scale_m2_k_w = hardness * (years / SCALE_YEARS).min(1.0);
-    Some(TubeCoil { tube, mount, loop_c, tank_c, scale_m2_k_w })
+    Some(TubeCoil { spec: CoilTubeSpec { tube, mount, scale_m2_k_w }, loop_c, tank_c })
 }
 
 /// The exchanger with the conductance its tube has at the loop's flow.
@@ -174,18 +172,13 @@ pub(super) fn settle(
 ) -> ExchangerSpec {
     let Exchanger { mut spec, tube: Some(coil) } = exchanger else { return exchanger.spec };
     let ExchangerSpec::Coil { ua_w_k, .. } = &mut spec else { return spec };
+    let CoilTubeSpec { tube, mount, scale_m2_k_w } = coil.spec;
     let flow_m3_s = match pump.flow {
         PumpFlow::VolumeM3S(flow) => flow,
         PumpFlow::MassKgS(flow) => flow / fluid.density_kg_m3(coil.loop_c),
     };
-    let point = DesignPoint {
-        fluid,
-        flow_m3_s,
-        loop_c: coil.loop_c,
-        tank_c: coil.tank_c,
-        scale_m2_k_w: coil.scale_m2_k_w,
-    };
-    let at = |point| CoilUa::of(&coil.tube, &coil.mount, &point).map_or(f64::NAN, |found| found.ua_w_k);
+    let point = DesignPoint { fluid, flow_m3_s, loop_c: coil.loop_c, tank_c: coil.tank_c, scale_m2_k_w };
+    let at = |point| CoilUa::of(&tube, &mount, &point).map_or(f64::NAN, |found| found.ua_w_k);
     *ua_w_k = at(point);
     let words = format!(
         "{} W/K at {} ({}), loop at {}, tank at {}; {} W/K at half the flow, {} W/K without scale",

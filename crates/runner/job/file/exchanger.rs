@@ -95,6 +95,7 @@ fn coil_exchanger(section: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger
             &[("top", CoilInlet::Top), ("bottom", CoilInlet::Bottom)],
             ("top", "hot fluid enters above and leaves below (common practice)"),
         ),
+        tube: tube.as_ref().map(|tube| tube.spec),
     };
     Exchanger { spec, tube }
 }
@@ -121,6 +122,7 @@ fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchange
     let (draw_from_frac, return_to_frac) = connections(section, tank_m);
     ExchangerSpec::Plate {
         rating,
+        scale_k_w: 0.0,
         tank_flow_kg_s: if flow.kind == Kind::VolumeFlow { flow.si * WATER.0 } else { flow.si },
         tank_pump_w: section
             .ask("tank_pump_power", &[Kind::Power])

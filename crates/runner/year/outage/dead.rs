@@ -79,9 +79,13 @@ impl Dead {
 fn without_power(solar: &LoopSpec) -> LoopSpec {
     let exchanger = match solar.exchanger {
         // Tank water stands still on its side of the plate: nothing passes.
-        ExchangerSpec::Plate { .. } => {
-            ExchangerSpec::Coil { bottom_frac: 0.0, top_frac: 1.0, ua_w_k: 0.0, inlet: CoilInlet::Top }
-        }
+        ExchangerSpec::Plate { .. } => ExchangerSpec::Coil {
+            bottom_frac: 0.0,
+            top_frac: 1.0,
+            ua_w_k: 0.0,
+            inlet: CoilInlet::Top,
+            tube: None,
+        },
         exchanger @ (ExchangerSpec::Coil { .. } | ExchangerSpec::OpenLoop { .. }) => exchanger,
     };
     let controller = match solar.controller.duties.drive {

@@ -14,10 +14,38 @@ pub(crate) struct Circulated {
     plate: Option<Plate>,
 }
 
+/// Films follow the flow to this power: chevron plates have 0.6 to 0.8 (Shah and Sekulic, Fundamentals of Heat Exchanger
+/// Design, 2003, from memory).
+const FILM_POWER: f64 = 0.7;
+
+/// Transfer units of plates rated at an effectiveness no exchanger of their flows can have.
+const MOST_UNITS: f64 = 1e6;
+
+/// At the full flow both films are taken to resist alike, and the metal not at all (assumed). The tank's flow is constant, so
+/// only the film on the loop's side changes; that cold glycol makes it worse is left out.
 #[derive(Clone, Copy, Debug)]
 struct Plate {
-    rating: PlateRating,
+    /// Conductance of the clean plates at the full flow.
+    rated_w_k: f64,
+    /// Resistance of scale relative to that of the clean plates.
+    scale_frac: f64,
+    full_w_k: f64,
     tank_flow_w_k: f64,
+}
+
+impl Plate {
+    fn ua_w_k(&self, flow_w_k: f64) -> f64 {
+        let loop_film = libm::pow(self.full_w_k / flow_w_k, FILM_POWER);
+        self.rated_w_k / (0.5 * (loop_film + 1.0) + self.scale_frac)
+    }
+}
+
+/// Plates at a flow.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct PlateStep {
+    flow_w_k: f64,
+    /// Share of the difference to the tank's water that the loop's fluid gives up.
+    share: f64,
 }
 
 /// What passes the slices in a step, in slice volumes.
@@ -47,16 +75,43 @@ pub fn counterflow_effectiveness(ua_w_k: f64, flow_w_k: f64, other_flow_w_k: f64
     (1.0 - e) / (1.0 - ratio * e)
 }
 
+/// Conductance in W/K at which a counterflow exchanger has this effectiveness: [`counterflow_effectiveness`] solved for it.
+/// Above what its flows allow it counts as very large.
+pub fn counterflow_ua_w_k(effectiveness_frac: f64, flow_w_k: f64, other_flow_w_k: f64) -> f64 {
+    let smaller = flow_w_k.min(other_flow_w_k);
+    let ratio = smaller / flow_w_k.max(other_flow_w_k);
+    let missing = 1.0 - effectiveness_frac;
+    let ntu = if 1.0 - ratio < 1e-6 {
+        effectiveness_frac / missing
+    } else {
+        libm::log((1.0 - ratio * effectiveness_frac) / missing) / (1.0 - ratio)
+    };
+    smaller * ntu.min(MOST_UNITS)
+}
+
 impl Circulated {
-    /// `spec` is a plate or an open loop.
-    pub(crate) fn new(spec: &ExchangerSpec, tank: &Tank) -> Self {
+    /// `spec` is a plate or an open loop; `full_w_k` the loop's capacity flow at full speed.
+    pub(crate) fn new(spec: &ExchangerSpec, tank: &Tank, full_w_k: f64) -> Self {
         match *spec {
-            ExchangerSpec::Plate { rating, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac } => {
+            ExchangerSpec::Plate {
+                rating,
+                scale_k_w,
+                tank_flow_kg_s,
+                tank_pump_w,
+                draw_from_frac,
+                return_to_frac,
+            } => {
+                let tank_flow_w_k = tank_flow_kg_s * tank.water_j_kg_k;
+                let rated_w_k = match rating {
+                    PlateRating::UaWK(ua_w_k) => ua_w_k,
+                    PlateRating::EffectivenessFrac(frac) => counterflow_ua_w_k(frac, full_w_k, tank_flow_w_k),
+                };
+                let scale_frac = scale_k_w * rated_w_k;
                 Self {
                     from: slice_at(draw_from_frac, tank.slices),
                     to: slice_at(return_to_frac, tank.slices),
                     pump_w: tank_pump_w,
-                    plate: Some(Plate { rating, tank_flow_w_k: tank_flow_kg_s * tank.water_j_kg_k }),
+                    plate: Some(Plate { rated_w_k, scale_frac, full_w_k, tank_flow_w_k }),
                 }
             }
             ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac }
@@ -67,6 +122,11 @@ impl Circulated {
                 plate: None,
             },
         }
+    }
+
+    /// Tank water through the loop the other way, without pump and plates.
+    pub(crate) fn turned(&self) -> Self {
+        Self { from: self.to, to: self.from, pump_w: 0.0, plate: None }
     }
 
     /// Capacity flow of the tank's water in W/K when the loop's is `flow_w_k`.
@@ -89,15 +149,16 @@ impl Circulated {
     }
 
     /// The loop's map for tank water taken at `taken_c`.
-    pub(crate) fn map(&self, flow_w_k: f64, taken_c: f64) -> Affine {
-        let Some(plate) = self.plate else {
+    pub(crate) fn map(&self, step: &mut PlateStep, flow_w_k: f64, taken_c: f64) -> Affine {
+        let Some(plate) = &self.plate else {
             return Affine { slope: 0.0, base_c: taken_c };
         };
-        let effectiveness = match plate.rating {
-            PlateRating::UaWK(ua_w_k) => counterflow_effectiveness(ua_w_k, flow_w_k, plate.tank_flow_w_k),
-            PlateRating::EffectivenessFrac(frac) => frac,
-        };
-        let share = effectiveness * flow_w_k.min(plate.tank_flow_w_k) / flow_w_k;
-        Affine { slope: 1.0 - share, base_c: share * taken_c }
+        if step.flow_w_k != flow_w_k {
+            let tank_flow_w_k = plate.tank_flow_w_k;
+            let effectiveness = counterflow_effectiveness(plate.ua_w_k(flow_w_k), flow_w_k, tank_flow_w_k);
+            let share = effectiveness * flow_w_k.min(tank_flow_w_k) / flow_w_k;
+            *step = PlateStep { flow_w_k, share };
+        }
+        Affine { slope: 1.0 - step.share, base_c: step.share * taken_c }
     }
 }

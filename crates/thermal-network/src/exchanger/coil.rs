@@ -5,10 +5,11 @@
 //! step before tells where they will stand half-way through this one (second order); in the first step of a run each takes
 //! the mean of its own relaxation, `e = e0 (1 - exp(-y))/y` with `y = C e0 h / C_slice`.
 
-use super::Affine;
+use super::ua_table::{Asked, UaTable};
+use super::{Affine, Stream};
 use crate::collector::mean_share;
-use crate::spec::CoilInlet;
-use crate::tank::Tank;
+use crate::spec::{CoilInlet, CoilTubeSpec};
+use crate::tank::{Tank, mean_c};
 
 /// Most a slice may relax towards the fluid in a step whose warming is foreseen: what the extrapolation amplifies stays
 /// well damped.
@@ -19,18 +20,22 @@ const LONGEST_WARMING: f64 = 0.4;
 pub(crate) struct Coil {
     /// Lowest slice it touches.
     first: usize,
-    /// Conductance over each slice, from the lowest up.
+    /// Conductance over each slice, from the lowest up, of a coil made of tube at its design point.
     ua_w_k: Vec<f64>,
     most_ua_w_k: f64,
     inlet: CoilInlet,
     /// Fluid that enters below heats the lowest slices most: they overturn all the time, and nothing can be foreseen.
     pub(crate) overturns: bool,
+    /// How the conductance follows flow and temperatures, where the coil's tube is known.
+    table: Option<Box<UaTable>>,
 }
 
 /// A coil at a flow and step length, with the last map made. Slices from the lowest up.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct CoilStep {
     flow_w_k: f64,
+    /// Conductance as a share of that at the design point.
+    ua_frac: f64,
     step_s: f64,
     relaxing: bool,
     /// Effectiveness over each slice, as if the tank stood still.
@@ -41,6 +46,15 @@ pub(crate) struct CoilStep {
     per_inlet: Vec<f64>,
     base_c: Vec<f64>,
     slope: f64,
+}
+
+/// What passes a coil.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CoilFlow {
+    /// Capacity flow in W/K.
+    pub(crate) flow_w_k: f64,
+    /// Conductance as a share of that at the design point.
+    pub(crate) ua_frac: f64,
 }
 
 /// How the tank's slices warm, for telling where they will stand half-way through a step.
@@ -64,7 +78,23 @@ impl Coil {
             .collect();
         let ua_w_k: Vec<f64> = parts.iter().map(|&(_, ua_w_k)| ua_w_k).collect();
         let most_ua_w_k = ua_w_k.iter().fold(0.0_f64, |most, &ua_w_k| most.max(ua_w_k));
-        Self { first: parts[0].0, ua_w_k, most_ua_w_k, inlet, overturns: inlet == CoilInlet::Bottom }
+        let overturns = inlet == CoilInlet::Bottom;
+        Self { first: parts[0].0, ua_w_k, most_ua_w_k, inlet, overturns, table: None }
+    }
+
+    /// The same coil made of a tube.
+    pub(crate) fn of_tube(self, tube: &CoilTubeSpec, stream: &Stream<'_>) -> Self {
+        let design_w_k: f64 = self.ua_w_k.iter().sum();
+        Self { table: Some(Box::new(UaTable::new(tube, stream, design_w_k))), ..self }
+    }
+
+    /// The same coil with its ends changed over.
+    pub(crate) fn turned(&self) -> Self {
+        let inlet = match self.inlet {
+            CoilInlet::Top => CoilInlet::Bottom,
+            CoilInlet::Bottom => CoilInlet::Top,
+        };
+        Self { inlet, overturns: inlet == CoilInlet::Bottom, ..self.clone() }
     }
 
     /// Slices it touches.
@@ -72,9 +102,29 @@ impl Coil {
         self.first..self.first + self.ua_w_k.len()
     }
 
+    /// What passes it at a flow, with the loop's fluid coming in and going out at `ends_c`. Only a coil whose tube is known
+    /// asks for them.
+    #[inline]
+    pub(crate) fn flow(
+        &self,
+        flow_w_k: f64,
+        ends_c: impl FnOnce() -> [f64; 2],
+        slices_c: &[f64],
+    ) -> CoilFlow {
+        let ua_frac = match &self.table {
+            None => 1.0,
+            Some(table) => {
+                let [in_c, out_c] = ends_c();
+                let tank_c = mean_c(&slices_c[self.slices()]);
+                table.ua_frac(&Asked { flow_w_k, loop_c: 0.5 * (in_c + out_c), tank_c })
+            }
+        };
+        CoilFlow { flow_w_k, ua_frac }
+    }
+
     /// Longest step over which the warming of the step before may be carried on, in s.
-    pub(crate) fn longest_step_s(&self, slice_j_k: f64, flow_w_k: f64) -> f64 {
-        LONGEST_WARMING * slice_j_k / self.most_ua_w_k.min(flow_w_k).max(f64::MIN_POSITIVE)
+    pub(crate) fn longest_step_s(&self, slice_j_k: f64, &CoilFlow { flow_w_k, ua_frac }: &CoilFlow) -> f64 {
+        LONGEST_WARMING * slice_j_k / (self.most_ua_w_k * ua_frac).min(flow_w_k).max(f64::MIN_POSITIVE)
     }
 
     /// The loop's map for a step from the tank as it is, with the warming of its slices where that is known.
@@ -82,12 +132,12 @@ impl Coil {
         &self,
         step: &mut CoilStep,
         slice_j_k: f64,
-        flow_w_k: f64,
+        flow: &CoilFlow,
         step_s: f64,
         slices_c: &[f64],
         warming: Option<Warming<'_>>,
     ) -> Affine {
-        self.set_flow(step, slice_j_k, flow_w_k, step_s, warming.is_none());
+        self.set_flow(step, slice_j_k, flow, step_s, warming.is_none());
         let walls_c = &slices_c[self.slices()];
         match warming {
             Some(Warming { before_c, ahead_frac }) => {
@@ -111,16 +161,25 @@ impl Coil {
     }
 
     /// Brings `step` to this flow and step length.
-    fn set_flow(&self, step: &mut CoilStep, slice_j_k: f64, flow_w_k: f64, step_s: f64, relaxing: bool) {
-        let same_flow = step.flow_w_k == flow_w_k;
+    fn set_flow(
+        &self,
+        step: &mut CoilStep,
+        slice_j_k: f64,
+        &CoilFlow { flow_w_k, ua_frac }: &CoilFlow,
+        step_s: f64,
+        relaxing: bool,
+    ) {
+        let same_flow = step.flow_w_k == flow_w_k && step.ua_frac == ua_frac;
         if same_flow && step.relaxing == relaxing && (!relaxing || step.step_s == step_s) {
             return;
         }
         let slices = self.ua_w_k.len();
         if !same_flow {
             step.flow_w_k = flow_w_k;
+            step.ua_frac = ua_frac;
             step.frozen.clear();
-            step.frozen.extend(self.ua_w_k.iter().map(|ua_w_k| 1.0 - libm::exp(-ua_w_k / flow_w_k)));
+            let frozen = |ua_w_k: &f64| 1.0 - libm::exp(-ua_w_k * ua_frac / flow_w_k);
+            step.frozen.extend(self.ua_w_k.iter().map(frozen));
             step.base_c.resize(slices, 0.0);
             step.per_inlet.resize(slices, 0.0);
         }

@@ -81,42 +81,85 @@ impl CoilUa {
     /// The conductance of a coil at a design point; `None` for a fluid whose viscosity and conductivity are not known
     /// ([`Fluid::Constant`]).
     pub fn of(tube: &CoilTube, mount: &Mount, point: &DesignPoint) -> Option<Self> {
-        let density_kg_m3 = point.fluid.density_kg_m3(point.loop_c);
+        let DesignPoint { fluid, flow_m3_s, loop_c, tank_c, scale_m2_k_w } = *point;
+        let inner = Inner::of(tube, mount, &fluid, loop_c, flow_m3_s)?;
+        let difference_k = loop_c - tank_c;
+        let mut film_k = 0.5 * difference_k;
+        let mut outer = Outer::default();
+        let mut total_m_k_w = f64::INFINITY;
+        for _ in 0..ROUNDS {
+            outer = mount.outer(tube, tank_c, film_k, scale_m2_k_w);
+            total_m_k_w = inner.m_k_w + outer.m_k_w;
+            film_k = difference_k * outer.m_k_w / total_m_k_w * outer.film_frac;
+        }
+        Some(Self {
+            ua_w_k: tube.length_m / total_m_k_w,
+            reynolds: inner.reynolds,
+            inner_film_w_m2_k: inner.film_w_m2_k,
+            outer_film_w_m2_k: outer.film_w_m2_k,
+        })
+    }
+}
+
+/// The loop's side of a coil with its metal or bond.
+pub(crate) struct Inner {
+    reynolds: f64,
+    film_w_m2_k: f64,
+    /// Resistance of a meter of tube in m K/W.
+    pub(crate) m_k_w: f64,
+}
+
+impl Inner {
+    /// `None` for a fluid whose viscosity and conductivity are not known.
+    pub(crate) fn of(
+        tube: &CoilTube,
+        mount: &Mount,
+        fluid: &Fluid,
+        loop_c: f64,
+        flow_m3_s: f64,
+    ) -> Option<Self> {
         let flow = TubeFlow {
-            fluid: point.fluid,
-            mean_c: point.loop_c,
-            mass_flow_kg_s: point.flow_m3_s * density_kg_m3,
+            fluid: *fluid,
+            mean_c: loop_c,
+            mass_flow_kg_s: flow_m3_s * fluid.density_kg_m3(loop_c),
             diameter_m: tube.bore_m,
         };
         let reynolds = flow.reynolds()?;
-        let conductivity_w_m_k = point.fluid.conductivity_w_m_k(point.loop_c)?;
-        let specific_heat_j_kg_k = point.fluid.specific_heat_j_kg_k(point.loop_c);
-        let prandtl = specific_heat_j_kg_k * point.fluid.viscosity_pa_s(point.loop_c)? / conductivity_w_m_k;
+        let conductivity_w_m_k = fluid.conductivity_w_m_k(loop_c)?;
+        let prandtl = fluid.specific_heat_j_kg_k(loop_c) * fluid.viscosity_pa_s(loop_c)? / conductivity_w_m_k;
         let nusselt = coil_nusselt(reynolds, prandtl, tube.bore_m / tube.coil_m);
-        let inner_film_w_m2_k = nusselt * conductivity_w_m_k / tube.bore_m;
+        let film_w_m2_k = nusselt * conductivity_w_m_k / tube.bore_m;
         let metal_m_k_w = match *mount {
             Mount::Immersed => libm::log(tube.outer_m / tube.bore_m) / (2.0 * PI * tube.metal_w_m_k),
             // Copper beside a bond does not matter.
             Mount::Wrapped { bond_w_m_k, .. } => 1.0 / bond_w_m_k,
         };
-        let inner_m_k_w = 1.0 / (PI * tube.bore_m * inner_film_w_m2_k) + metal_m_k_w;
-        let difference_k = point.loop_c - point.tank_c;
-        let mut film_k = 0.5 * difference_k;
-        let mut outer_film_w_m2_k = 0.0;
-        let mut total_m_k_w = f64::INFINITY;
-        for _ in 0..ROUNDS {
-            outer_film_w_m2_k = mount.film_w_m2_k(tube, point.tank_c, film_k);
-            let outer_w_m2_k = 1.0 / (1.0 / outer_film_w_m2_k + point.scale_m2_k_w);
-            let outer_m_k_w = 1.0 / (outer_w_m2_k * mount.width_m(tube, outer_w_m2_k));
-            total_m_k_w = inner_m_k_w + outer_m_k_w;
-            // What falls across the film alone, not across the scale.
-            film_k = difference_k * outer_m_k_w / total_m_k_w * outer_w_m2_k / outer_film_w_m2_k;
-        }
-        Some(Self { ua_w_k: tube.length_m / total_m_k_w, reynolds, inner_film_w_m2_k, outer_film_w_m2_k })
+        Some(Self { reynolds, film_w_m2_k, m_k_w: 1.0 / (PI * tube.bore_m * film_w_m2_k) + metal_m_k_w })
     }
 }
 
+/// The water's side of a coil.
+#[derive(Default)]
+pub(crate) struct Outer {
+    film_w_m2_k: f64,
+    /// Resistance of a meter of tube in m K/W, with the scale.
+    pub(crate) m_k_w: f64,
+    /// What falls across the film alone, as a share of what falls across film and scale.
+    pub(crate) film_frac: f64,
+}
+
 impl Mount {
+    /// The water's side where the surface is warmer than the water by `film_k`.
+    pub(crate) fn outer(&self, tube: &CoilTube, tank_c: f64, film_k: f64, scale_m2_k_w: f64) -> Outer {
+        let film_w_m2_k = self.film_w_m2_k(tube, tank_c, film_k);
+        let outer_w_m2_k = 1.0 / (1.0 / film_w_m2_k + scale_m2_k_w);
+        Outer {
+            film_w_m2_k,
+            m_k_w: 1.0 / (outer_w_m2_k * self.width_m(tube, outer_w_m2_k)),
+            film_frac: outer_w_m2_k / film_w_m2_k,
+        }
+    }
+
     /// Film of the tank's water in W/(m2 K) where the surface is warmer than the water by `film_k`.
     fn film_w_m2_k(&self, tube: &CoilTube, tank_c: f64, film_k: f64) -> f64 {
         let water = Water::at(tank_c + 0.5 * film_k);

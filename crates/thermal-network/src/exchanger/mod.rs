@@ -7,10 +7,12 @@
 pub(crate) mod circulation;
 pub(crate) mod coil;
 pub mod coil_ua;
+pub(crate) mod ua_table;
 
 use circulation::Circulated;
 use coil::Coil;
 
+use crate::fluid::Fluid;
 use crate::spec::ExchangerSpec;
 use crate::tank::Tank;
 
@@ -30,15 +32,35 @@ pub(crate) enum Exchanger {
     Circulated(Circulated),
 }
 
+/// What comes through an exchanger on the loop's side.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Stream<'a> {
+    pub(crate) fluid: &'a Fluid,
+    /// Capacity flow of the pump at full speed in W/K.
+    pub(crate) full_w_k: f64,
+}
+
 impl Exchanger {
-    pub(crate) fn new(spec: &ExchangerSpec, tank: &Tank) -> Self {
-        match spec {
-            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, inlet } => {
-                Self::Coil(Coil::new(*bottom_frac, *top_frac, *ua_w_k, *inlet, tank))
+    pub(crate) fn new(spec: &ExchangerSpec, tank: &Tank, stream: &Stream<'_>) -> Self {
+        match *spec {
+            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, inlet, tube } => {
+                let coil = Coil::new(bottom_frac, top_frac, ua_w_k, inlet, tank);
+                Self::Coil(match tube {
+                    None => coil,
+                    Some(tube) => coil.of_tube(&tube, stream),
+                })
             }
             ExchangerSpec::Plate { .. } | ExchangerSpec::OpenLoop { .. } => {
-                Self::Circulated(Circulated::new(spec, tank))
+                Self::Circulated(Circulated::new(spec, tank, stream.full_w_k))
             }
+        }
+    }
+
+    /// The same with its ends changed over, without any pump.
+    pub(crate) fn turned(&self) -> Self {
+        match self {
+            Self::Coil(coil) => Self::Coil(coil.turned()),
+            Self::Circulated(circulated) => Self::Circulated(circulated.turned()),
         }
     }
 

@@ -6,11 +6,10 @@
 //!
 //! Backwards the same loop is walked as its mirror: collector and pipes turned end to end.
 
-use crate::exchanger::Exchanger;
 use crate::fluid::Fluid;
 use crate::hydraulics::Circuit;
 use crate::solar_loop::{LoopRun, LoopSpan, RETURN, SUPPLY, SolarLoop};
-use crate::spec::{CoilInlet, ExchangerSpec, LoopKind, LoopSpec, NaturalSpec};
+use crate::spec::{ExchangerSpec, LoopKind, LoopSpec, NaturalSpec};
 use crate::state::State;
 use crate::tank::{Tank, mean_c, slice_at};
 
@@ -59,21 +58,11 @@ pub(crate) struct Natural {
 impl Natural {
     /// `filled` is the same loop as if it were pumped.
     pub(crate) fn new(spec: &NaturalSpec, loop_spec: &LoopSpec, tank: &Tank, filled: &SolarLoop) -> Self {
-        let (low_frac, high_frac, exchanger) = match loop_spec.exchanger {
-            ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, inlet } => {
-                let inlet = match inlet {
-                    CoilInlet::Top => CoilInlet::Bottom,
-                    CoilInlet::Bottom => CoilInlet::Top,
-                };
-                (bottom_frac, top_frac, ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, inlet })
-            }
+        let (low_frac, high_frac) = match loop_spec.exchanger {
+            ExchangerSpec::Coil { bottom_frac, top_frac, .. } => (bottom_frac, top_frac),
             ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac }
             | ExchangerSpec::Plate { draw_from_frac, return_to_frac, .. } => {
-                let turned = ExchangerSpec::OpenLoop {
-                    draw_from_frac: return_to_frac,
-                    return_to_frac: draw_from_frac,
-                };
-                (draw_from_frac.min(return_to_frac), draw_from_frac.max(return_to_frac), turned)
+                (draw_from_frac.min(return_to_frac), draw_from_frac.max(return_to_frac))
             }
         };
         Self {
@@ -89,7 +78,7 @@ impl Natural {
             },
             fluid: loop_spec.fluid,
             slices: (slice_at(low_frac, tank.slices), slice_at(high_frac, tank.slices)),
-            mirror: filled.turned(Exchanger::new(&exchanger, tank)),
+            mirror: filled.turned(),
         }
     }
 

@@ -4,10 +4,10 @@ use super::Plant;
 use super::foresight::Foresight;
 use crate::controller::Pace;
 use crate::exchanger::circulation::Passing;
-use crate::exchanger::coil::Warming;
+use crate::exchanger::coil::{Coil, CoilFlow, Warming};
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
-use crate::solar_loop::LoopSpan;
+use crate::solar_loop::{LoopSpan, RETURN, SUPPLY, SolarLoop};
 use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
 use crate::tank::flow::Circulation;
@@ -183,21 +183,14 @@ impl Plant {
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
+                let flow = self.coil_flow(coil, solar, state);
                 // Carried on too far, the warming of a small slice would swing.
-                let steady =
-                    state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, state.flow_w_k);
+                let steady = state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, &flow);
                 let warming = steady.then(|| Warming {
                     before_c: &state.coil_before_c[coil.slices()],
                     ahead_frac: 0.5 * seconds * state.warming_goes_on(seconds) / state.coil_heat_s,
                 });
-                coil.map(
-                    &mut scratch.loop_run.coil,
-                    tank.slice_j_k,
-                    state.flow_w_k,
-                    seconds,
-                    slices_c,
-                    warming,
-                )
+                coil.map(&mut scratch.loop_run.coil, tank.slice_j_k, &flow, seconds, slices_c, warming)
             }
             Exchanger::Circulated(circulated) => {
                 let volumes = seconds / tank.slice_j_k;
@@ -207,8 +200,29 @@ impl Plant {
                     cold_slice: tank.cold_slice,
                     cold_c: c.cold_water_c,
                 };
-                circulated.map(state.flow_w_k, circulated.taken_c(slices_c, &passing))
+                let taken_c = circulated.taken_c(slices_c, &passing);
+                circulated.map(&mut scratch.loop_run.plate, state.flow_w_k, taken_c)
             }
         }
+    }
+
+    /// What passes a coil in the coming step.
+    #[inline]
+    pub(super) fn coil_flow(&self, coil: &Coil, solar: &SolarLoop, state: &State) -> CoilFlow {
+        let slices_c = &state.nodes_c[self.tank_nodes(0)];
+        coil.flow(state.flow_w_k, || self.coil_ends_c(solar, state), slices_c)
+    }
+
+    /// What the loop brings to the coil next and what left it last, in degC.
+    #[inline(never)]
+    fn coil_ends_c(&self, solar: &SolarLoop, state: &State) -> [f64; 2] {
+        let cells_c = &state.nodes_c[self.collector_nodes()];
+        let [supply, ret] = &state.pipes;
+        // Without a pipe the collector's own end stands there.
+        let held = |way: usize| solar.pipes[way].content_j_k > 0.0;
+        [
+            if held(RETURN) { ret.oldest_c() } else { cells_c[cells_c.len() - 1] },
+            if held(SUPPLY) { supply.newest_c() } else { cells_c[0] },
+        ]
     }
 }

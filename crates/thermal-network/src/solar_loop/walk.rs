@@ -6,6 +6,7 @@
 use super::{RETURN, SUPPLY, SecondField, SolarLoop};
 use crate::collector::{Collector, Drive, FlowStep, RunStep};
 use crate::exchanger::Affine;
+use crate::exchanger::circulation::PlateStep;
 use crate::exchanger::coil::CoilStep;
 use crate::flows::Flows;
 use crate::pipe::{Pipe, PipeContent, PipeStep};
@@ -24,6 +25,8 @@ pub(crate) struct LoopRun {
     pub(super) pipes: [PipeStep; 2],
     /// The coil's last map, where there is one.
     pub(crate) coil: CoilStep,
+    /// The plates' last flow, where there are any.
+    pub(crate) plate: PlateStep,
 }
 
 /// How a stretch of steady flow is divided.

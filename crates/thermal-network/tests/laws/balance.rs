@@ -84,7 +84,7 @@ proptest! {
         spec.tanks[0].hot_outlet_frac = 1.0;
         let exchanger = &mut spec.solar_loop.as_mut().expect("a loop").exchanger;
         if !matches!(exchanger, ExchangerSpec::Coil { .. }) {
-            *exchanger = ExchangerSpec::Coil { bottom_frac: 0.0, top_frac: 1.0, ua_w_k: 10.0, inlet: CoilInlet::Top };
+            *exchanger = ExchangerSpec::Coil { bottom_frac: 0.0, top_frac: 1.0, ua_w_k: 10.0, inlet: CoilInlet::Top, tube: None };
         }
         let plant = assemble(&spec);
         let mut state = State::new(&plant, START_C);

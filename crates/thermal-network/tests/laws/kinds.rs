@@ -51,8 +51,13 @@ fn drains(solar: &mut LoopSpec, mut drainback: DrainbackSpec) {
 fn flows_by_itself(solar: &mut LoopSpec, leaks: bool, mut natural: NaturalSpec) {
     natural.circuit.fluid = solar.fluid;
     if matches!(solar.exchanger, ExchangerSpec::Plate { .. }) {
-        solar.exchanger =
-            ExchangerSpec::Coil { bottom_frac: 0.0, top_frac: 0.7, ua_w_k: 300.0, inlet: CoilInlet::Top };
+        solar.exchanger = ExchangerSpec::Coil {
+            bottom_frac: 0.0,
+            top_frac: 0.7,
+            ua_w_k: 300.0,
+            inlet: CoilInlet::Top,
+            tube: None,
+        };
     }
     if leaks {
         solar.kind = LoopKind::Leaking(natural);

@@ -228,11 +228,12 @@ fn exchanger() -> impl Strategy<Value = ExchangerSpec> {
     let height = || 0.0..=1.0;
     prop_oneof![
         (0.0..0.6, 0.05..0.4, 10.0..2000.0, inlet).prop_map(|(bottom_frac, span, ua_w_k, inlet)| {
-            ExchangerSpec::Coil { bottom_frac, top_frac: bottom_frac + span, ua_w_k, inlet }
+            ExchangerSpec::Coil { bottom_frac, top_frac: bottom_frac + span, ua_w_k, inlet, tube: None }
         }),
         (rating, 0.01..0.2, 0.0..60.0, height(), height()).prop_map(
             |(rating, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac)| ExchangerSpec::Plate {
                 rating,
+                scale_k_w: 0.0,
                 tank_flow_kg_s,
                 tank_pump_w,
                 draw_from_frac,
