@@ -60,7 +60,8 @@ fn a_year_allocates_nothing_on_its_way() {
 fn nor_does_a_loop_of_another_kind() {
     let weather = suncask::weather::demo();
     let leaks = "[loop]\ncheck_valve = \"leaks\"\n[pump]\nspeed = \"proportional\"\n[controller.heat_dump]\n";
-    for text in STARTERS.into_iter().chain([leaks]) {
+    let tube = format!("{leaks}[tank.coil]\ntube_length = \"100 ft\"\n");
+    for text in STARTERS.into_iter().chain([leaks, &tube]) {
         let job = read_text("job.toml", text).expect("a sound job");
         allocates_nothing(&job.name, &job, &weather);
     }

@@ -3,13 +3,15 @@
 
 use proptest::collection::vec;
 use proptest::prelude::*;
+use thermal_network::coil_ua::{CoilTube, Mount};
 use thermal_network::flows::{Conditions, Draw, FieldSun, Orders};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    Around, BurnerSpec, BypassSpec, CoilInlet, CollectorSpec, ControllerSpec, Duties, ElementSpec, Energy,
-    ExchangerSpec, FittingSpec, FlowHeaterSpec, HeatPumpSpec, InletMixingSpec, LoopKind, LoopSpec, MapSpec,
-    Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec, RecirculationSpec,
-    SensorSpec, SourceSpec, Surroundings, TankSpec, TransferSpec, WaterPipeSpec, WaterPumpSpec,
+    Around, BurnerSpec, BypassSpec, CoilInlet, CoilTubeSpec, CollectorSpec, ControllerSpec, Duties,
+    ElementSpec, Energy, ExchangerSpec, FittingSpec, FlowHeaterSpec, HeatPumpSpec, InletMixingSpec, LoopKind,
+    LoopSpec, MapSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec,
+    RecirculationSpec, SensorSpec, SourceSpec, Surroundings, TankSpec, TransferSpec, WaterPipeSpec,
+    WaterPumpSpec,
 };
 use thermal_network::{Plant, slice_at};
 
@@ -146,16 +148,22 @@ fn solar_loop() -> impl Strategy<Value = LoopSpec> {
     });
     let pipes = || vec(pipe_run(), 0..3);
     (collector(), fluid(), pump, pipes(), pipes(), exchanger(), controller()).prop_map(
-        |(collector, fluid, pump, supply, ret, exchanger, controller)| LoopSpec {
-            collector,
-            fluid,
-            pump,
-            supply,
-            ret,
-            exchanger,
-            controller,
-            kind: LoopKind::Filled,
-            second_field: None,
+        |(collector, fluid, pump, supply, ret, mut exchanger, controller)| {
+            // A tube's films need a fluid whose viscosity is known.
+            if let (ExchangerSpec::Coil { tube, .. }, Fluid::Constant { .. }) = (&mut exchanger, fluid) {
+                *tube = None;
+            }
+            LoopSpec {
+                collector,
+                fluid,
+                pump,
+                supply,
+                ret,
+                exchanger,
+                controller,
+                kind: LoopKind::Filled,
+                second_field: None,
+            }
         },
     )
 }
@@ -219,6 +227,20 @@ fn pipe_run() -> impl Strategy<Value = PipeRunSpec> {
         })
 }
 
+fn coil_tube() -> impl Strategy<Value = CoilTubeSpec> {
+    let wrapped = (2.0..100.0, 0.3..1.0, 0.1..1.5).prop_map(|(bond_w_m_k, tank_m, covered_m)| {
+        Mount::Wrapped { bond_w_m_k, tank_m, covered_m, wall_m: 0.0025, wall_w_m_k: 50.0 }
+    });
+    let mount = prop_oneof![Just(Mount::Immersed), wrapped];
+    (1.0..60.0, 0.008..0.03, 0.2..1.0, mount, 0.0..6e-4).prop_map(
+        |(length_m, bore_m, coil_m, mount, scale_m2_k_w)| CoilTubeSpec {
+            tube: CoilTube { length_m, bore_m, outer_m: bore_m + 0.002, metal_w_m_k: 385.0, coil_m },
+            mount,
+            scale_m2_k_w,
+        },
+    )
+}
+
 fn exchanger() -> impl Strategy<Value = ExchangerSpec> {
     let inlet = prop_oneof![Just(CoilInlet::Top), Just(CoilInlet::Bottom)];
     let rating = prop_oneof![
@@ -227,17 +249,21 @@ fn exchanger() -> impl Strategy<Value = ExchangerSpec> {
     ];
     let height = || 0.0..=1.0;
     prop_oneof![
-        (0.0..0.6, 0.05..0.4, 10.0..2000.0, inlet).prop_map(|(bottom_frac, span, ua_w_k, inlet)| {
-            ExchangerSpec::Coil { bottom_frac, top_frac: bottom_frac + span, ua_w_k, inlet, tube: None }
-        }),
-        (rating, 0.01..0.2, 0.0..60.0, height(), height()).prop_map(
-            |(rating, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac)| ExchangerSpec::Plate {
-                rating,
-                scale_k_w: 0.0,
-                tank_flow_kg_s,
-                tank_pump_w,
-                draw_from_frac,
-                return_to_frac
+        (0.0..0.6, 0.05..0.4, 10.0..2000.0, inlet, proptest::option::of(coil_tube())).prop_map(
+            |(bottom_frac, span, ua_w_k, inlet, tube)| {
+                ExchangerSpec::Coil { bottom_frac, top_frac: bottom_frac + span, ua_w_k, inlet, tube }
+            }
+        ),
+        (rating, 0.0..0.002, 0.01..0.2, 0.0..60.0, height(), height()).prop_map(
+            |(rating, scale_k_w, tank_flow_kg_s, tank_pump_w, draw_from_frac, return_to_frac)| {
+                ExchangerSpec::Plate {
+                    rating,
+                    scale_k_w,
+                    tank_flow_kg_s,
+                    tank_pump_w,
+                    draw_from_frac,
+                    return_to_frac,
+                }
             }
         ),
         (height(), height()).prop_map(|(draw_from_frac, return_to_frac)| ExchangerSpec::OpenLoop {
