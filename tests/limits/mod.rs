@@ -8,6 +8,7 @@ mod collector;
 mod exchanger;
 mod layouts;
 mod loops;
+mod part_flow;
 mod pipe;
 mod plants;
 mod sun;

@@ -1,4 +1,5 @@
-//! A coil described by its tube, in `[tank.coil]`: conductance from length, bond, films and scale in place of `ua`.
+//! A coil described by its tube, in `[tank.coil]`: conductance from length, bond, films and scale in place of `ua`. The plant
+//! follows it through the year; what is written down is its value at the design point.
 
 use std::f64::consts::PI;
 
@@ -10,21 +11,13 @@ use thermal_network::spec::{CoilTubeSpec, ExchangerSpec, PumpFlow, PumpSpec, Tan
 
 use super::exchanger::Exchanger;
 use super::pipes::copper;
+use super::scale;
 use super::section::Section;
 use crate::job::quantity::{Kind, rounded};
 use crate::problem::{Problem, Severity};
 
 /// Conductivity of copper in W/(m K) (handbooks).
 const COPPER_W_M_K: f64 = 385.0;
-
-/// Resistance of scale in m2 K/W after [`SCALE_YEARS`] by hardness of the water, in the classes of the US Geological Survey (60,
-/// 120 and 180 mg/L as CaCO3). Design figures of the Tubular Exchanger Manufacturers Association are 0.001 h ft2 F/Btu for city
-/// water and 0.003 above 15 grains a gallon, as widely reprinted; moderately hard water is given half of the first.
-const SCALE: [(&str, f64); 4] =
-    [("soft", 0.0), ("moderately hard", 0.000_088), ("hard", 0.000_176), ("very hard", 0.000_528)];
-
-/// Years in which scale grows to its design figure, evenly; after that it stays (common practice).
-const SCALE_YEARS: f64 = 10.0;
 
 /// Keys that describe a tube and need its length.
 const DEPENDENT: [&str; 12] = [
@@ -38,8 +31,8 @@ const DEPENDENT: [&str; 12] = [
     "wall_conductivity",
     "design_loop_temperature",
     "design_tank_temperature",
-    "water_hardness",
-    "scale_years",
+    scale::KEYS[0],
+    scale::KEYS[1],
 ];
 
 /// Where a coil sits.
@@ -147,11 +140,7 @@ pub(super) fn read(section: &Section<'_>, place: &Place<'_>) -> Option<TubeCoil>
         level("design_loop_temperature", "122 F", "middle of a sunny day (common practice)"),
         level("design_tank_temperature", "104 F", "10 to 20 F below the loop (common practice)"),
     );
-    let hardness = section.choice("water_hardness", &SCALE, ("soft", "no scale unless said otherwise"));
-    let years = section
-        .ask("scale_years", &[Kind::Number])
-        .possible("0", "60")
-        .or("10", "about the life of a tank; scale grows for ten years and then stays (common practice)");
+    let scale_m2_k_w = scale::read(section);
     let tube = CoilTube {
         length_m: length.si,
         bore_m: size.bore_m,
@@ -159,7 +148,6 @@ pub(super) fn read(section: &Section<'_>, place: &Place<'_>) -> Option<TubeCoil>
         metal_w_m_k: COPPER_W_M_K,
         coil_m,
     };
-    let scale_m2_k_w = hardness * (years / SCALE_YEARS).min(1.0);
     Some(TubeCoil { spec: CoilTubeSpec { tube, mount, scale_m2_k_w }, loop_c, tank_c })
 }
 
@@ -181,7 +169,8 @@ pub(super) fn settle(
     let at = |point| CoilUa::of(&tube, &mount, &point).map_or(f64::NAN, |found| found.ua_w_k);
     *ua_w_k = at(point);
     let words = format!(
-        "{} W/K at {} ({}), loop at {}, tank at {}; {} W/K at half the flow, {} W/K without scale",
+        "{} W/K at {} ({}), loop at {}, tank at {}; {} W/K at half the flow, {} W/K without scale; in the year it follows flow \
+         and temperatures",
         rounded(*ua_w_k),
         Kind::VolumeFlow.shown(flow_m3_s, true),
         Kind::VolumeFlow.shown(flow_m3_s, false),

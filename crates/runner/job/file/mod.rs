@@ -22,6 +22,7 @@ mod pipes;
 mod plumbing;
 mod protection;
 mod second_plane;
+mod scale;
 mod section;
 mod storage_heater;
 mod tank;

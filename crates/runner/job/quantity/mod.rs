@@ -71,6 +71,8 @@ pub enum Kind {
     Duration,
     /// J
     Energy,
+    /// Hardness of water as calcium carbonate, kg/m3.
+    Hardness,
 }
 
 /// How a kind is called, measured and shown.

@@ -394,6 +394,12 @@ mod tests {
             ("2 min", Kind::Duration, 120.0),
             ("1 h 30 min", Kind::Duration, 5400.0),
             ("14 days", Kind::Duration, 14.0 * 86_400.0),
+            // 64.798 91 mg in 3.785 411 784 L.
+            ("1 gpg", Kind::Hardness, 0.064_798_91 / 3.785_411_784),
+            ("12 grains/gal", Kind::Hardness, 12.0 * 0.064_798_91 / 3.785_411_784),
+            ("12 grains per gallon", Kind::Hardness, 12.0 * 0.064_798_91 / 3.785_411_784),
+            ("200 mg/L", Kind::Hardness, 0.2),
+            ("200 ppm", Kind::Hardness, 0.2),
             ("40 %", Kind::Share, 0.4),
             ("0.4", Kind::Share, 0.4),
             ("two", Kind::Count, 2.0),

@@ -16,6 +16,7 @@ const METER: Dimension = [1, 0, 0, 0, 0];
 const VOLUME: Dimension = [3, 0, 0, 0, 0];
 const VOLUME_FLOW: Dimension = [3, 0, -1, 0, 0];
 const MASS: Dimension = [0, 1, 0, 0, 0];
+const HARDNESS: Dimension = [-3, 1, 0, 0, 0];
 const SECOND: Dimension = [0, 0, 1, 0, 0];
 const KELVIN: Dimension = [0, 0, 0, 1, 0];
 const RADIAN: Dimension = [0, 0, 0, 0, 1];
@@ -27,6 +28,8 @@ const INCH: f64 = 0.0254;
 const FOOT: f64 = 12.0 * INCH;
 const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 const POUND: f64 = 0.453_592_37;
+/// A pound has 7000 grains: 64.798 91 mg.
+const GRAIN: f64 = POUND / 7000.0;
 const BTU: f64 = 1_055.055_852_62;
 const PSI: f64 = POUND * 9.806_65 / (INCH * INCH);
 const RANKINE: f64 = 5.0 / 9.0;
@@ -68,7 +71,12 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["lpm"], 0.001 / 60.0, VOLUME_FLOW),
     metric(&["kg", "kilogram", "kilograms"], 1.0, MASS),
     metric(&["g", "gram", "grams"], 0.001, MASS),
+    metric(&["mg", "milligram", "milligrams"], 1e-6, MASS),
     us(&["lb", "lbs", "pound", "pounds"], POUND, MASS),
+    us(&["grain", "grains", "gr"], GRAIN, MASS),
+    us(&["gpg"], GRAIN / GALLON, HARDNESS),
+    // Parts per million of water by mass, which the trade takes for mg/L.
+    metric(&["ppm"], 1e-3, HARDNESS),
     metric(&["s", "sec", "second", "seconds"], 1.0, SECOND),
     metric(&["min", "mins", "minute", "minutes"], 60.0, SECOND),
     metric(&["h", "hr", "hrs", "hour", "hours"], 3600.0, SECOND),
@@ -114,7 +122,7 @@ pub(crate) fn nearest<'a>(typed: &str, candidates: impl IntoIterator<Item = &'a 
 
 impl Kind {
     /// Every kind, for naming what a misplaced quantity is.
-    pub(super) const ALL: [Kind; 27] = [
+    pub(super) const ALL: [Kind; 28] = [
         Kind::Number,
         Kind::Count,
         Kind::Share,
@@ -142,6 +150,7 @@ impl Kind {
         Kind::Angle,
         Kind::Duration,
         Kind::Energy,
+        Kind::Hardness,
     ];
 
     /// Name, dimension and customary units of the kind.
@@ -267,6 +276,14 @@ impl Kind {
             }
             Self::Duration => of("a length of time", SECOND, "s", ("s", 1.0), ("min", 60.0), "2 min"),
             Self::Energy => of("an energy", ENERGY, "J", ("kWh", 3.6e6), ("kBtu", 1e3 * BTU), "12.4 kWh"),
+            Self::Hardness => of(
+                "a hardness",
+                HARDNESS,
+                "kg/m3",
+                ("mg/L", 1e-3),
+                ("grains/gal", GRAIN / GALLON),
+                "12 grains/gal",
+            ),
         }
     }
 }

@@ -5,11 +5,11 @@
 //! step before tells where they will stand half-way through this one (second order); in the first step of a run each takes
 //! the mean of its own relaxation, `e = e0 (1 - exp(-y))/y` with `y = C e0 h / C_slice`.
 
-use super::ua_table::{Asked, UaTable};
+use super::ua_table::UaTable;
 use super::{Affine, Stream};
 use crate::collector::mean_share;
 use crate::spec::{CoilInlet, CoilTubeSpec};
-use crate::tank::{Tank, mean_c};
+use crate::tank::Tank;
 
 /// Most a slice may relax towards the fluid in a step whose warming is foreseen: what the extrapolation amplifies stays
 /// well damped.
@@ -27,15 +27,13 @@ pub(crate) struct Coil {
     /// Fluid that enters below heats the lowest slices most: they overturn all the time, and nothing can be foreseen.
     pub(crate) overturns: bool,
     /// How the conductance follows flow and temperatures, where the coil's tube is known.
-    table: Option<Box<UaTable>>,
+    pub(crate) table: Option<Box<UaTable>>,
 }
 
 /// A coil at a flow and step length, with the last map made. Slices from the lowest up.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct CoilStep {
-    flow_w_k: f64,
-    /// Conductance as a share of that at the design point.
-    ua_frac: f64,
+    flow: CoilFlow,
     step_s: f64,
     relaxing: bool,
     /// Effectiveness over each slice, as if the tank stood still.
@@ -49,7 +47,7 @@ pub(crate) struct CoilStep {
 }
 
 /// What passes a coil.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct CoilFlow {
     /// Capacity flow in W/K.
     pub(crate) flow_w_k: f64,
@@ -102,28 +100,8 @@ impl Coil {
         self.first..self.first + self.ua_w_k.len()
     }
 
-    /// What passes it at a flow, with the loop's fluid coming in and going out at `ends_c`. Only a coil whose tube is known
-    /// asks for them.
-    #[inline]
-    pub(crate) fn flow(
-        &self,
-        flow_w_k: f64,
-        ends_c: impl FnOnce() -> [f64; 2],
-        slices_c: &[f64],
-    ) -> CoilFlow {
-        let ua_frac = match &self.table {
-            None => 1.0,
-            Some(table) => {
-                let [in_c, out_c] = ends_c();
-                let tank_c = mean_c(&slices_c[self.slices()]);
-                table.ua_frac(&Asked { flow_w_k, loop_c: 0.5 * (in_c + out_c), tank_c })
-            }
-        };
-        CoilFlow { flow_w_k, ua_frac }
-    }
-
     /// Longest step over which the warming of the step before may be carried on, in s.
-    pub(crate) fn longest_step_s(&self, slice_j_k: f64, &CoilFlow { flow_w_k, ua_frac }: &CoilFlow) -> f64 {
+    pub(crate) fn longest_step_s(&self, slice_j_k: f64, CoilFlow { flow_w_k, ua_frac }: CoilFlow) -> f64 {
         LONGEST_WARMING * slice_j_k / (self.most_ua_w_k * ua_frac).min(flow_w_k).max(f64::MIN_POSITIVE)
     }
 
@@ -132,7 +110,7 @@ impl Coil {
         &self,
         step: &mut CoilStep,
         slice_j_k: f64,
-        flow: &CoilFlow,
+        flow: CoilFlow,
         step_s: f64,
         slices_c: &[f64],
         warming: Option<Warming<'_>>,
@@ -161,22 +139,15 @@ impl Coil {
     }
 
     /// Brings `step` to this flow and step length.
-    fn set_flow(
-        &self,
-        step: &mut CoilStep,
-        slice_j_k: f64,
-        &CoilFlow { flow_w_k, ua_frac }: &CoilFlow,
-        step_s: f64,
-        relaxing: bool,
-    ) {
-        let same_flow = step.flow_w_k == flow_w_k && step.ua_frac == ua_frac;
+    fn set_flow(&self, step: &mut CoilStep, slice_j_k: f64, flow: CoilFlow, step_s: f64, relaxing: bool) {
+        let same_flow = step.flow == flow;
         if same_flow && step.relaxing == relaxing && (!relaxing || step.step_s == step_s) {
             return;
         }
+        let CoilFlow { flow_w_k, ua_frac } = flow;
         let slices = self.ua_w_k.len();
         if !same_flow {
-            step.flow_w_k = flow_w_k;
-            step.ua_frac = ua_frac;
+            step.flow = flow;
             step.frozen.clear();
             let frozen = |ua_w_k: &f64| 1.0 - libm::exp(-ua_w_k * ua_frac / flow_w_k);
             step.frozen.extend(self.ua_w_k.iter().map(frozen));
@@ -212,7 +183,7 @@ impl Coil {
         inlet_c: f64,
         step_s: f64,
     ) -> f64 {
-        let flow_j_k = step.flow_w_k * step_s;
+        let flow_j_k = step.flow.flow_w_k * step_s;
         let per_capacity = flow_j_k / slice_j_k;
         let slices_c = &mut slices_c[self.slices()];
         let mut sum_k = 0.0;
@@ -237,6 +208,6 @@ impl Coil {
         let (Some(per_inlet), Some(base_c)) = (step.per_inlet.get(i), step.base_c.get(i)) else {
             return 0.0;
         };
-        step.flow_w_k * step_s / slice_j_k * (per_inlet * inlet_c + base_c)
+        step.flow.flow_w_k * step_s / slice_j_k * (per_inlet * inlet_c + base_c)
     }
 }

@@ -5,12 +5,14 @@ use super::foresight::Foresight;
 use crate::controller::Pace;
 use crate::exchanger::circulation::Passing;
 use crate::exchanger::coil::{Coil, CoilFlow, Warming};
+use crate::exchanger::ua_table::{Asked, UaTable};
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
 use crate::solar_loop::{LoopSpan, RETURN, SUPPLY, SolarLoop};
 use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
 use crate::tank::flow::Circulation;
+use crate::tank::mean_c;
 
 /// Time after a start in which cool slugs still go round, in s (common practice: a few transits).
 const SETTLED_S: u32 = 900;
@@ -185,12 +187,12 @@ impl Plant {
             Exchanger::Coil(coil) => {
                 let flow = self.coil_flow(coil, solar, state);
                 // Carried on too far, the warming of a small slice would swing.
-                let steady = state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, &flow);
+                let steady = state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, flow);
                 let warming = steady.then(|| Warming {
                     before_c: &state.coil_before_c[coil.slices()],
                     ahead_frac: 0.5 * seconds * state.warming_goes_on(seconds) / state.coil_heat_s,
                 });
-                coil.map(&mut scratch.loop_run.coil, tank.slice_j_k, &flow, seconds, slices_c, warming)
+                coil.map(&mut scratch.loop_run.coil, tank.slice_j_k, flow, seconds, slices_c, warming)
             }
             Exchanger::Circulated(circulated) => {
                 let volumes = seconds / tank.slice_j_k;
@@ -207,22 +209,28 @@ impl Plant {
     }
 
     /// What passes a coil in the coming step.
-    #[inline]
+    #[inline(always)]
     pub(super) fn coil_flow(&self, coil: &Coil, solar: &SolarLoop, state: &State) -> CoilFlow {
-        let slices_c = &state.nodes_c[self.tank_nodes(0)];
-        coil.flow(state.flow_w_k, || self.coil_ends_c(solar, state), slices_c)
+        let ua_frac = match &coil.table {
+            None => 1.0,
+            Some(table) => self.tube_frac(coil, table, solar, state),
+        };
+        CoilFlow { flow_w_k: state.flow_w_k, ua_frac }
     }
 
-    /// What the loop brings to the coil next and what left it last, in degC.
+    /// Conductance of a coil of tube as a share of that at its design point.
     #[inline(never)]
-    fn coil_ends_c(&self, solar: &SolarLoop, state: &State) -> [f64; 2] {
+    fn tube_frac(&self, coil: &Coil, table: &UaTable, solar: &SolarLoop, state: &State) -> f64 {
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let [supply, ret] = &state.pipes;
-        // Without a pipe the collector's own end stands there.
+        // What comes in next and what left last; without a pipe the collector's own end stands there.
         let held = |way: usize| solar.pipes[way].content_j_k > 0.0;
-        [
-            if held(RETURN) { ret.oldest_c() } else { cells_c[cells_c.len() - 1] },
-            if held(SUPPLY) { supply.newest_c() } else { cells_c[0] },
-        ]
+        let in_c = if held(RETURN) { ret.oldest_c() } else { cells_c[cells_c.len() - 1] };
+        let out_c = if held(SUPPLY) { supply.newest_c() } else { cells_c[0] };
+        table.ua_frac(&Asked {
+            flow_w_k: state.flow_w_k,
+            loop_c: 0.5 * (in_c + out_c),
+            tank_c: mean_c(&state.nodes_c[self.tank_nodes(0)][coil.slices()]),
+        })
     }
 }

@@ -35,7 +35,7 @@ impl Plant {
             Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(span, state),
             Exchanger::Coil(coil) if state.warms_alike(c) => {
                 let warming_s =
-                    coil.longest_step_s(self.tanks[0].slice_j_k, &self.coil_flow(coil, solar, state));
+                    coil.longest_step_s(self.tanks[0].slice_j_k, self.coil_flow(coil, solar, state));
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
