@@ -2,6 +2,7 @@
 
 use suncask::job::Job;
 use suncask::job::file::read_text;
+use suncask::record::Column;
 use suncask::weather;
 use suncask::year::{RunOptions, Setting, run};
 use thermal_network::counterflow_effectiveness;
@@ -134,6 +135,65 @@ fn a_coil_of_tube_has_the_conductance_of_the_worked_table() {
 }
 
 #[test]
+fn scale_of_a_plate_by_hand() {
+    let text = |more: &str| format!("[tank.plate]\nua = \"900 W/K\"\n{more}");
+    let scale_k_w = |more: &str| match job(&text(more)).plant.solar_loop.expect("a loop").exchanger {
+        ExchangerSpec::Plate { scale_k_w, .. } => scale_k_w,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!((scale_k_w(""), scale_k_w("area = \"0.5 m2\"\n")), (0.0, 0.0));
+    // 12 grains a gallon: 0.0003583 m2K/W in ten years on 0.5 m2, half of it in five; four figures of the hand's.
+    let after = |years: u32| {
+        scale_k_w(&format!("area = \"0.5 m2\"\nwater_hardness = \"12 grains/gal\"\nscale_years = {years}\n"))
+    };
+    assert!((after(10) / 0.000_716_6 - 1.0).abs() < 2e-4, "{}", after(10));
+    assert!((after(5) / 0.000_358_3 - 1.0).abs() < 2e-4 && after(10) == after(30));
+}
+
+#[test]
+fn what_is_written_down_says_whether_the_conductance_follows_the_flow() {
+    let written = |text: &str, key: &str| {
+        let job = job(text);
+        job.echo.iter().find(|echo| echo.key == key).expect("an echo").written.clone()
+    };
+    for given in ["ua = \"420 W/K\"\n", ""] {
+        let coil = written(&format!("[tank.coil]\n{given}"), "tank.coil.ua");
+        assert!(coil.ends_with(", the same at any flow and temperature"), "{coil}");
+    }
+    let tube = written("[tank.coil]\ntube_length = \"100 ft\"\n", "tank.coil.ua");
+    assert!(tube.ends_with("; in the year it follows flow and temperatures"), "{tube}");
+    for given in ["ua = \"900 W/K\"\n", "", "effectiveness = \"75 %\"\n"] {
+        let key = if given.starts_with("eff") { "tank.plate.effectiveness" } else { "tank.plate.ua" };
+        let plate = written(&format!("[tank.plate]\n{given}"), key);
+        assert!(plate.ends_with(", clean plates at full flow; less at part flow"), "{plate}");
+    }
+    let row = written("[collectors]\narrangement = \"series\"\n", "collectors.arrangement");
+    assert!(
+        row.ends_with("this changes each collector's flow and what the loop resists, nothing else)"),
+        "{row}"
+    );
+}
+
+#[test]
+fn a_year_of_a_slowed_pump_takes_less_from_a_coil_of_tube() {
+    let weather = weather::demo();
+    let heat_kwh = |coil: &str, pump: &str| {
+        let job = job(&format!("[tank.coil]\nkind = \"immersed\"\n{coil}[pump]\n{pump}"));
+        let year = run(&job, &Setting::new(&job, &weather), &RunOptions::default()).expect("a year");
+        assert!(year.annual[Column::BalanceResidual] < 1e-9);
+        (year.annual[Column::HeatIntoTank], job.echoed("tank.coil.ua").expect("a conductance"))
+    };
+    let tube = "tube_length = \"60 ft\"\n";
+    let (_, design_w_k) = heat_kwh(tube, "");
+    let constant = format!("ua = \"{design_w_k} W/K\"\n");
+    let slow = "speed = \"proportional\"\n";
+    let loss = |pump: &str| 1.0 - heat_kwh(tube, pump).0 / heat_kwh(&constant, pump).0;
+    let (full, slowed) = (loss(""), loss(slow));
+    // At full flow the design point is a fair mean of the year; a slowed pump has the worse film.
+    assert!(full.abs() < 2e-3 && slowed > full + 2e-3 && slowed < 0.02, "{full} {slowed}");
+}
+
+#[test]
 fn faults_are_told() {
     let curve = "[pump]\ncurve = [[\"0 gpm\", \"18 ft\"], [\"12 gpm\", \"0 ft\"]]\n";
     for (text, message) in [
@@ -160,6 +220,13 @@ fn faults_are_told() {
             "`ua` and `tube_length` say the same thing twice",
         ),
         ("[tank.coil]\nbond = \"30 W/mK\"\n".into(), "`bond` needs the coil's tube_length"),
+        ("[tank.coil]\ntube_length = \"100 ft\"\nwater_hardness = \"12\"\n".into(), "`12` has no unit"),
+        (
+            "[tank.coil]\ntube_length = \"100 ft\"\nwater_hardness = \"limy\"\n".into(),
+            "`limy` is not known for `water_hardness`",
+        ),
+        ("[tank.plate]\nwater_hardness = \"12 gpg\"\n".into(), "`water_hardness` needs the plates' area"),
+        ("[tank.plate]\nscale_years = 5\n".into(), "`scale_years` needs the plates' area"),
         (
             "[tank]\nvolume = \"80\"\n[tank.coil]\nkind = \"immersed\"\ntube_length = \"30 ft\"\n".into(),
             "`80` has no unit",

@@ -5,6 +5,7 @@
 use thermal_network::spec::{CoilInlet, ExchangerSpec, PlateRating};
 
 use super::coil_tube::{self, TubeCoil};
+use super::scale;
 use super::section::Section;
 use super::tank::{Tank, WATER, height};
 use crate::job::quantity::{Kind, rounded};
@@ -12,6 +13,10 @@ use crate::problem::{Problem, Severity};
 
 /// Conductance per collector area that keeps the exchanger from mattering, in W/K per m2 (common practice: 40 to 60).
 const UA_PER_AREA_W_K_M2: f64 = 50.0;
+
+/// What the echo says of a conductance.
+const CONSTANT: &str = "the same at any flow and temperature";
+const AT_FULL_FLOW: &str = "clean plates at full flow; less at part flow";
 
 /// The exchanger, with its coil's tube where that is what the job says.
 pub(super) struct Exchanger {
@@ -46,13 +51,17 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger {
     coil_exchanger(&coil, tank, area_m2)
 }
 
-fn ua(section: &Section<'_>, area_m2: f64) -> f64 {
-    let ask =
-        section.ask("ua", &[Kind::Conductance]).possible("1 W/K", "20000 W/K").usual("100 W/K", "2000 W/K");
+fn ua(section: &Section<'_>, area_m2: f64, remark: &'static str) -> f64 {
+    let ask = section
+        .ask("ua", &[Kind::Conductance])
+        .possible("1 W/K", "20000 W/K")
+        .usual("100 W/K", "2000 W/K")
+        .remark(remark);
     ask.given().map_or_else(
         || {
             let ua = UA_PER_AREA_W_K_M2 * area_m2;
-            let words = format!("{} W/K, {UA_PER_AREA_W_K_M2} W/K per m2 of collector", rounded(ua));
+            let words =
+                format!("{} W/K, {UA_PER_AREA_W_K_M2} W/K per m2 of collector, {remark}", rounded(ua));
             section.note(
                 "ua",
                 words,
@@ -89,7 +98,7 @@ fn coil_exchanger(section: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger
         bottom_frac,
         top_frac,
         // A tube's conductance is worked out once the flow is known.
-        ua_w_k: if tube.is_some() { f64::NAN } else { ua(section, area_m2) },
+        ua_w_k: if tube.is_some() { f64::NAN } else { ua(section, area_m2, CONSTANT) },
         inlet: section.choice(
             "inlet",
             &[("top", CoilInlet::Top), ("bottom", CoilInlet::Bottom)],
@@ -102,7 +111,8 @@ fn coil_exchanger(section: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger
 
 fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {
     let effectiveness =
-        section.ask("effectiveness", &[Kind::Share]).possible("1 %", "100 %").usual("30 %", "95 %").given();
+        section.ask("effectiveness", &[Kind::Share]).possible("1 %", "100 %").usual("30 %", "95 %");
+    let effectiveness = effectiveness.remark(AT_FULL_FLOW).given();
     let rating = match effectiveness {
         Some(share) => {
             if section.has("ua") {
@@ -114,7 +124,7 @@ fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchange
             }
             PlateRating::EffectivenessFrac(share.si)
         }
-        None => PlateRating::UaWK(ua(section, area_m2)),
+        None => PlateRating::UaWK(ua(section, area_m2, AT_FULL_FLOW)),
     };
     let flow = section
         .ask("tank_flow", &[Kind::VolumeFlow, Kind::MassFlow])
@@ -122,7 +132,7 @@ fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchange
     let (draw_from_frac, return_to_frac) = connections(section, tank_m);
     ExchangerSpec::Plate {
         rating,
-        scale_k_w: 0.0,
+        scale_k_w: plate_scale_k_w(section),
         tank_flow_kg_s: if flow.kind == Kind::VolumeFlow { flow.si * WATER.0 } else { flow.si },
         tank_pump_w: section
             .ask("tank_pump_power", &[Kind::Power])
@@ -132,6 +142,31 @@ fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchange
         draw_from_frac,
         return_to_frac,
     }
+}
+
+/// Resistance of scale on the tank's side of the plates in K/W: one layer on their whole area.
+fn plate_scale_k_w(section: &Section<'_>) -> f64 {
+    let area =
+        section.ask("area", &[Kind::Area]).possible("0.1 ft2", "1000 ft2").usual("1 ft2", "100 ft2").given();
+    let Some(area) = area else {
+        for key in scale::KEYS.into_iter().filter(|key| section.has(key)) {
+            let problem = Problem::new(Severity::Error, format!("`{key}` needs the plates' area"))
+                .label("scale on how much?")
+                .help(
+                    "give area = \"6 ft2\", the heat transfer area on the plate's sheet, or leave this out",
+                );
+            section.report(key, problem);
+        }
+        return 0.0;
+    };
+    let scale_k_w = scale::read(section) / area.si;
+    section.note(
+        "scale",
+        format!("resists {} K/W at any flow", rounded(scale_k_w)),
+        Some((scale_k_w, "K/W")),
+        Some("scale after TEMA on the whole area"),
+    );
+    scale_k_w
 }
 
 /// Heights at which tank water is taken and given back.

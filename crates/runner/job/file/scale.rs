@@ -51,9 +51,12 @@ fn design_m2_k_w(text: &str) -> Result<f64, Fault> {
         let words = CLASSES.map(|(word, ..)| word);
         let help = match nearest(text, words) {
             Some(near) => format!("did you mean \"{near}\"?"),
-            None => format!("one of: {}; or a number like \"12 grains/gal\" or \"200 mg/L\"", words.join(", ")),
+            None => {
+                format!("one of: {}; or a number like \"12 grains/gal\" or \"200 mg/L\"", words.join(", "))
+            }
         };
-        Fault::new(format!("`{text}` is not known for `water_hardness`"), "unknown word", 0..text.len()).help(help)
+        Fault::new(format!("`{text}` is not known for `water_hardness`"), "unknown word", 0..text.len())
+            .help(help)
     })
 }
 

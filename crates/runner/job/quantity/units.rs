@@ -73,7 +73,7 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["g", "gram", "grams"], 0.001, MASS),
     metric(&["mg", "milligram", "milligrams"], 1e-6, MASS),
     us(&["lb", "lbs", "pound", "pounds"], POUND, MASS),
-    us(&["grain", "grains", "gr"], GRAIN, MASS),
+    us(&["grain", "grains"], GRAIN, MASS),
     us(&["gpg"], GRAIN / GALLON, HARDNESS),
     // Parts per million of water by mass, which the trade takes for mg/L.
     metric(&["ppm"], 1e-3, HARDNESS),

@@ -4,6 +4,9 @@ use super::super::section::Section;
 use crate::job::quantity::{Fault, Kind, parse};
 use crate::rating::test_flow::Arrangement;
 
+/// What an arrangement changes.
+const ONLY: &str = "this changes each collector's flow and what the loop resists, nothing else";
+
 /// Reads the arrangement of `count` collectors.
 pub(super) fn read(section: &Section<'_>, count: f64) -> Arrangement {
     // A faulty count was reported where it stands.
@@ -14,9 +17,10 @@ pub(super) fn read(section: &Section<'_>, count: f64) -> Arrangement {
             ("parallel", "each collector gets its share of the flow (common practice)"),
             |text| arrangement(text, count),
             |found| match (found.in_series, found.in_parallel) {
-                (1, _) => String::new(),
-                (row, 1) => format!("one row of {row}, the whole flow through each"),
-                (row, rows) => format!("{rows} rows of {row}, each row with 1/{rows} of the flow"),
+                (1, 1) => String::new(),
+                (1, rows) => format!("each with 1/{rows} of the flow; {ONLY}"),
+                (row, 1) => format!("one row of {row}, the whole flow through each; {ONLY}"),
+                (row, rows) => format!("{rows} rows of {row}, each row with 1/{rows} of the flow; {ONLY}"),
             },
         )
         .unwrap_or(Arrangement { in_series: 1, in_parallel: count })

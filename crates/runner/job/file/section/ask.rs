@@ -11,11 +11,12 @@ pub(in super::super) struct Ask<'s, 'r> {
     kinds: &'static [Kind],
     possible: Option<(&'static str, &'static str)>,
     usual: Option<(&'static str, &'static str)>,
+    remark: &'static str,
 }
 
 impl<'s, 'r> Ask<'s, 'r> {
     pub(super) fn new(section: &'s Section<'r>, key: &'static str, kinds: &'static [Kind]) -> Self {
-        Self { section, key, kinds, possible: None, usual: None }
+        Self { section, key, kinds, possible: None, usual: None, remark: "" }
     }
 
     /// Outside these the value is refused.
@@ -27,6 +28,12 @@ impl<'s, 'r> Ask<'s, 'r> {
     /// Outside these the value is doubted.
     pub(in super::super) fn usual(mut self, low: &'static str, high: &'static str) -> Self {
         self.usual = Some((low, high));
+        self
+    }
+
+    /// What the echo says besides the value.
+    pub(in super::super) fn remark(mut self, remark: &'static str) -> Self {
+        self.remark = remark;
         self
     }
 
@@ -110,7 +117,10 @@ impl<'s, 'r> Ask<'s, 'r> {
     }
 
     fn echo(&self, text: &str, found: &Quantity, source: Option<&str>) {
-        let words = self.in_words(text, found);
+        let mut words = self.in_words(text, found);
+        if !self.remark.is_empty() {
+            words = format!("{words}, {}", self.remark);
+        }
         self.section.note(self.key, words, Some((found.si, found.kind.si_unit())), source);
     }
 }
