@@ -4,7 +4,8 @@ use thermal_network::coil_ua::{CoilTube, CoilUa, DesignPoint, Mount};
 use thermal_network::flows::{Conditions, Flows};
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
-    CoilInlet, CoilTubeSpec, Duties, ExchangerSpec, LoopSpec, PlateRating, PumpDrive,
+    CoilInlet, CoilTubeSpec, Duties, ExchangerSpec, LoopSpec, Numerics, PlantSpec, PlateRating, PlumbingSpec,
+    PumpDrive,
 };
 use thermal_network::{Plant, Scratch, State, counterflow_effectiveness, counterflow_ua_w_k};
 
@@ -135,6 +136,40 @@ fn a_coil_of_tube_follows_flow_fluid_and_tank() {
     let of = |fluid| heat_w(moved_by(MODULE, fluid, COIL), 10, 15.0, &sun(FULL_W_M2, 20.0));
     // Glycol's film is the worse one: 707 against 1360 W/(m2 K) in the first rows of the worked table.
     assert!(of(GLYCOL) < 0.95 * of(Fluid::Water));
+}
+
+#[test]
+fn tubes_that_cannot_be_are_refused() {
+    let faults = |fluid, tube: CoilTubeSpec, ua_w_k| {
+        let exchanger = match COIL {
+            ExchangerSpec::Coil { bottom_frac, top_frac, inlet, .. } => {
+                ExchangerSpec::Coil { bottom_frac, top_frac, ua_w_k, inlet, tube: Some(tube) }
+            }
+            other => other,
+        };
+        let spec = PlantSpec {
+            solar_loop: Some(moved_by(MODULE, fluid, exchanger)),
+            tanks: vec![lossless(0.3, 10)],
+            plumbing: PlumbingSpec::default(),
+            flow_heater: None,
+            numerics: Numerics::default(),
+        };
+        let faults = Plant::assemble(&spec).err().unwrap_or_default();
+        faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+    };
+    assert_eq!(faults(GLYCOL, TUBE, 300.0), "");
+    let unknown = Fluid::Constant { density_kg_m3: 1030.0, specific_heat_j_kg_k: 3700.0 };
+    assert_eq!(
+        faults(unknown, TUBE, 300.0),
+        "exchanger: a coil of tube needs a fluid whose viscosity is known"
+    );
+    assert_eq!(faults(GLYCOL, TUBE, 0.0), "exchanger: UA of a coil of tube must be above zero, is 0");
+    let tight = CoilTubeSpec { tube: CoilTube { coil_m: 0.01, ..TUBE.tube }, ..TUBE };
+    assert!(faults(GLYCOL, tight, 300.0).contains("do not fit into each other"));
+    let loose =
+        Mount::Wrapped { bond_w_m_k: 0.0, tank_m: 0.5, covered_m: 0.6, wall_m: 0.0025, wall_w_m_k: 50.0 };
+    let loose = CoilTubeSpec { mount: loose, ..TUBE };
+    assert_eq!(faults(GLYCOL, loose, 300.0), "exchanger: bond must be above zero, is 0");
 }
 
 #[test]

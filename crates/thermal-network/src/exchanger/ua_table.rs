@@ -201,7 +201,7 @@ mod tests {
             errors.sort_by(f64::total_cmp);
             let within = |share: f64| errors[(share * (errors.len() - 1) as f64) as usize];
             // Straight lines over grids this fine: 0.5 % at nine places in ten. The rest lies where the flow turns turbulent: the
-            // inside film jumps by a quarter there, which the table spreads over one step of its flows; a coil has part of that.
+            // inside film jumps by a third there, which the table spreads over one step of its flows; a coil has part of that.
             assert!(errors.len() > 10_000);
             assert!(within(0.9) < 5e-3 && within(1.0) < 0.12, "{mount:?} {} {}", within(0.9), within(1.0));
         }
