@@ -44,6 +44,7 @@ fn month_bars() {
         hourly: Vec::new(),
         traces: Vec::new(),
         outages: Vec::new(),
+        money: None,
     };
     let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
     check("odd", &picture::month_bars(&name, &still), 40_000);

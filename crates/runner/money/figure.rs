@@ -1,7 +1,7 @@
 //! The figures of money: key, unit, label and definition of each, once.
 
 use super::Account;
-use super::account::Outlook;
+use super::account::{CashYear, Outlook};
 use super::finance::InternalRate;
 
 /// A figure of an [`Account`], and what a reader needs to know about it.
@@ -182,5 +182,72 @@ impl MoneyFigure {
             "All sums of the years looked at, without interest.",
             |a| of_plan(a, |o| o.years.last().map(|year| year.balance)),
         ),
+    ];
+}
+
+/// A column of the cash flow: the sums of each year.
+#[derive(Clone, Copy, Debug)]
+pub struct CashColumn {
+    /// Key in `summary.json`.
+    pub key: &'static str,
+    /// Short label in the trade's words.
+    pub label: &'static str,
+    /// What is counted.
+    pub definition: &'static str,
+    /// The sum.
+    pub value: fn(&CashYear) -> f64,
+}
+
+impl CashColumn {
+    /// Every column, in the order of files and pages.
+    pub const ALL: [Self; 8] = [
+        Self {
+            key: "saved",
+            label: "Saved",
+            definition: "Saved on energy in the year, at its end; the first year's saving grown with prices.",
+            value: |year| year.saved,
+        },
+        Self {
+            key: "incentives",
+            label: "Incentives",
+            definition: "Received from programs in the year, as the job gives them.",
+            value: |year| year.incentives,
+        },
+        Self {
+            key: "avoided",
+            label: "Avoided",
+            definition: "A heater that need not be replaced because of the solar plant.",
+            value: |year| year.avoided,
+        },
+        Self {
+            key: "paid",
+            label: "Paid",
+            definition: "Installed cost at the start, then upkeep.",
+            value: |year| year.paid,
+        },
+        Self {
+            key: "replaced",
+            label: "Replaced",
+            definition: "Parts replaced in the year, as the job gives them.",
+            value: |year| year.replaced,
+        },
+        Self {
+            key: "net",
+            label: "In all",
+            definition: "Saved, received and avoided, less paid and replaced.",
+            value: |year| year.net,
+        },
+        Self {
+            key: "balance",
+            label: "Balance",
+            definition: "Sum of all years so far, without interest.",
+            value: |year| year.balance,
+        },
+        Self {
+            key: "discounted_balance",
+            label: "With interest",
+            definition: "Sum of all years so far, each discounted to the start.",
+            value: |year| year.discounted_balance,
+        },
     ];
 }

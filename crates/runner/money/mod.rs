@@ -13,7 +13,7 @@ pub mod fuel;
 pub mod tariff;
 
 pub use account::{Account, Bills, CashYear, Compared, Outlook, Purchase, account};
-pub use figure::MoneyFigure;
+pub use figure::{CashColumn, MoneyFigure};
 
 use fuel::Fuel;
 use tariff::Tariff;
