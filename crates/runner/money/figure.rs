@@ -76,13 +76,17 @@ impl MoneyFigure {
         figure(
             "saved_on_electricity",
             "currency",
-            "of it on electricity",
+            "Part of it on electricity",
             "Part of the saving on the electric bill; negative where pumps cost more than is saved.",
             |a| Some(a.electricity.saving()),
         ),
-        figure("saved_on_fuel", "currency", "of it on fuel", "Part of the saving on the fuel bill.", |a| {
-            Some(a.fuel.saving())
-        }),
+        figure(
+            "saved_on_fuel",
+            "currency",
+            "Part of it on fuel",
+            "Part of the saving on the fuel bill.",
+            |a| Some(a.fuel.saving()),
+        ),
         figure(
             "electricity_saved_kwh",
             "kWh",
@@ -145,7 +149,7 @@ impl MoneyFigure {
         figure(
             "discounted_payback_year",
             "year",
-            "The same with interest, in year",
+            "Paid back with interest in year",
             "The same with each year's sum discounted to the start.",
             |a| of_plan(a, |o| o.discounted_payback_year.map(f64::from)),
         ),

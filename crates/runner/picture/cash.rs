@@ -58,6 +58,13 @@ pub fn cash_flow(name: &str, currency: Currency, outlook: &Outlook) -> String {
         };
         sheet.line(&line(|year| year.discounted_balance), TANK_MIDDLE, 2.0, Dash::Broken(6.0, 4.0));
         sheet.line(&line(|year| year.balance), COLLECTOR, 2.0, Dash::Solid);
+        // The ends of the lines, apart enough to be read.
+        let (plain, with_interest) = (axis.at(ends.balance), axis.at(ends.discounted_balance));
+        let apart = (0.5 * (15.0 - (plain - with_interest).abs())).max(0.0)
+            * if plain < with_interest { -1.0 } else { 1.0 };
+        sheet.text((RIGHT + 6.0, plain + apart), &show(ends.balance), SMALL, COLLECTOR, At::Left);
+        let place = (RIGHT + 6.0, with_interest - apart);
+        sheet.text(place, &show(ends.discounted_balance), SMALL, TANK_MIDDLE, At::Left);
         let every = if last <= MOST_NAMED { 1 } else { 5 };
         for i in (0..years.len()).step_by(every) {
             let label = if i == 0 { "start".to_owned() } else { i.to_string() };

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 use serde::Serialize;
 
 use super::Report;
+use crate::job::Echo;
 use crate::money::finance::InternalRate;
 use crate::money::{Account, CashColumn, ESTIMATE, Incentive, MoneyFigure, VERIFY};
 use crate::picture::{grouped, money};
@@ -56,13 +57,24 @@ fn incentives(account: &Account) -> &[Incentive] {
     account.outlook.as_ref().map_or(&[], |outlook| &outlook.incentives)
 }
 
-/// The figures, one a line, for a terminal.
-pub fn money_text(account: &Account) -> String {
+/// The CO2 factors of a job with where they come from.
+fn co2_words(echo: &[Echo]) -> String {
+    let factors =
+        [("electricity", "electricity.co2"), ("fuel", "fuel.co2")].into_iter().filter_map(|(what, key)| {
+            let echo = echo.iter().find(|echo| echo.key == key)?;
+            let source = echo.default_source.as_deref().unwrap_or("as the job says");
+            Some(format!("{what} {} ({source})", echo.written))
+        });
+    format!("CO2 factors: {}", factors.collect::<Vec<_>>().join("; "))
+}
+
+/// The figures, one a line, for a terminal, with the factors that the job's `echo` holds.
+pub fn money_text(account: &Account, echo: &[Echo]) -> String {
     let mut text = super::table::labelled("In money", &rows(account));
     for incentive in incentives(account) {
         text.push_str(&format!("\nIncentive {}", incentive_words(account, incentive)));
     }
-    text + &format!("\n{ESTIMATE}.")
+    text + &format!("\n{}.\n{ESTIMATE}.", co2_words(echo))
 }
 
 /// The section of the page; nothing without prices.
@@ -82,6 +94,7 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                     @for (label, value) in rows(account) { tr { th scope="row" { (label) } td { (value) } } }
                 }
             }
+            p { (co2_words(report.echo)) "." }
             @if !incentives(account).is_empty() {
                 h3 { "Incentives counted" }
                 ul { @for incentive in incentives(account) { li { (incentive_words(account, incentive)) } } }

@@ -1,10 +1,9 @@
 //! `[electricity]`: price by tier, by hours of the clock or by the hour of the year; fixed fee; CO2.
 
-use super::super::backup;
 use super::super::section::Section;
 use super::{KWH_J, Purse, YEAR_S, growth, hourly};
-use crate::job::Calendar;
 use crate::job::quantity::{Kind, Quantity, rounded, when};
+use crate::job::{Calendar, DaySpan};
 use crate::money::Electricity;
 use crate::money::fuel::GRID_CO2;
 use crate::money::tariff::{Period, Tariff, Tiers, Unsettled, time_of_use};
@@ -107,6 +106,15 @@ fn tiered(section: &Section<'_>, price: Option<f64>, purse: &Purse) -> Option<Ta
     Some(Tariff::Tiered(Tiers { blocks, above: price?, other_kwh }))
 }
 
+/// Hours in minutes after midnight, weekdays and dates of a period; what is not said is all of them.
+fn times(period: &Section<'_>) -> (Vec<(u32, u32)>, [bool; 7], Vec<DaySpan>) {
+    let hours = period.words_or("hours", ("all day", "no hours given"), when::hours, |_| String::new());
+    let weekdays =
+        period.words_or("weekdays", ("every day", "no weekdays given"), when::weekdays, |_| String::new());
+    let dates = period.words_or("dates", ("all year", "no dates given"), when::days, |_| String::new());
+    (hours.unwrap_or_default(), weekdays.unwrap_or_default(), dates.unwrap_or_default())
+}
+
 fn by_period(
     section: &Section<'_>,
     sections: &[Section<'_>],
@@ -117,19 +125,19 @@ fn by_period(
     let mut periods = Vec::new();
     let faults = section.faults();
     for one in sections {
-        let when = backup::clock(one, ("all day", "no hours given"));
+        let (minutes, weekdays, days) = times(one);
         let price = price(one, purse);
         if price.is_none() {
             error(one, "price", "this period has no price", "no price", "write price = \"$0.00/kWh\" in it");
         }
         let whole = |&(from, to): &(u32, u32)| from % 60 == 0 && to % 60 == 0 && from != to;
-        if !when.minutes.iter().all(whole) {
+        if !minutes.iter().all(whole) {
             let help = "energy is counted by the hour: round the times of the tariff";
             error(one, "hours", "a period has whole hours", "not whole hours", help);
         }
-        let hours = when.minutes.iter().map(|&(from, to)| (from / 60, to / 60)).collect();
+        let hours = minutes.iter().map(|&(from, to)| (from / 60, to / 60)).collect();
         let price = price.unwrap_or(f64::NAN);
-        periods.push(Period { price, hours, weekdays: when.weekdays, days: when.days });
+        periods.push(Period { price, hours, weekdays, days });
     }
     // A faulty period would seem to overlap with others.
     if section.faults() > faults {
