@@ -109,11 +109,10 @@ fn the_summary_is_what_the_hours_come_to() {
         assert!(page.contains(words), "{words}");
     }
     assert!(dir.join("pictures/cash.png").exists());
-    let told = report::money_text(account(&result), &job.echo);
-    assert!(told.lines().all(|line| line.starts_with("Incentive")
-        || line.starts_with("CO2 f")
-        || line.chars().count() <= 80));
-    assert!(told.ends_with("not tax advice."), "{told}");
+    let told = report::money_table(account(&result));
+    assert!(told.lines().all(|line| line.chars().count() <= 80) && told.contains("Simple payback"), "{told}");
+    let notes = report::money_notes(account(&result), &job.echo);
+    assert!(notes[0].contains("verify before use") && notes[2].ends_with("not tax advice"), "{notes:?}");
 }
 
 /// Electricity at 20 cents and fuel at 5 cents a kWh.

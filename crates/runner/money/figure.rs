@@ -37,9 +37,9 @@ fn sum(months: &[f64; 12]) -> f64 {
     months.iter().sum()
 }
 
-/// What a saved kWh is worth on average; nothing where next to none is saved.
+/// What a saved kWh is worth on average; nothing where none or next to none is saved.
 fn each(saving: f64, saved_kwh: f64) -> Option<f64> {
-    (saved_kwh.abs() >= 1.0).then(|| saving / saved_kwh)
+    (saved_kwh >= 1.0).then(|| saving / saved_kwh)
 }
 
 impl MoneyFigure {

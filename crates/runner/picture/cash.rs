@@ -4,7 +4,8 @@ use super::months::{LEFT, scale};
 use super::style::{
     At, Axis, BACKUP, BODY, COLLECTOR, Dash, INK, MARGIN, MUTED, SMALL, SUN, Sheet, TANK_MIDDLE, WIDTH, Words,
 };
-use super::units::{money, percent};
+use super::units::money;
+use crate::job::quantity::rounded;
 use crate::money::{Currency, ESTIMATE, Outlook};
 
 /// Right edge of the years; the grid lines of the months end further left.
@@ -22,13 +23,13 @@ pub fn cash_flow(name: &str, currency: Currency, outlook: &Outlook) -> String {
         Some(year) => format!("paid back for good in year {year}"),
         None => format!("not paid back within {last} years"),
     };
-    let interest = percent(outlook.discount_frac);
+    let interest = format!("{}%", rounded(100.0 * outlook.discount_frac));
     let ends = years.last().copied().unwrap_or_default();
     let words = Words {
         title: "Money over the years",
         name,
         subtitle: format!(
-            "{} at the start; {back}; net present value at {interest} {}",
+            "{} at the start; {back}; net present value {} at {interest} interest",
             show(outlook.paid_at_start),
             show(outlook.net_present_value)
         ),

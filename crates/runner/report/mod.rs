@@ -17,7 +17,7 @@ use serde::Serialize;
 
 pub use data::SCHEMA_VERSION;
 use days::Days;
-pub use money::money_text;
+pub use money::{money_notes, money_table};
 pub use table::{annual_table, monthly_table};
 
 use crate::job::Echo;

@@ -22,7 +22,10 @@ fn shown(figure: &MoneyFigure, account: &Account) -> String {
         };
     };
     match figure.unit {
-        "currency" => money(account.currency, value, usize::from(value.abs() < 10.0) * 2),
+        "currency" => {
+            let small = value != 0.0 && value.abs() < 10.0;
+            money(account.currency, value, if small { 2 } else { 0 })
+        }
         "currency/kWh" => format!("{} a kWh", money(account.currency, value, 3)),
         "year" => grouped(value, 0),
         "years" => format!("{} years", grouped(value, 1)),
@@ -36,6 +39,7 @@ fn rows(account: &Account) -> Vec<(&'static str, String)> {
     let no_fuel = account.fuel.without == [0.0; 12] && account.fuel.with == [0.0; 12];
     let says = |figure: &&MoneyFigure| match figure.key {
         "saved_on_electricity" | "saved_on_fuel" | "fuel_saved_kwh" => !no_fuel,
+        "worth_of_saved_electricity" => (figure.value)(account).is_some(),
         _ => account.outlook.is_some() || (figure.value)(account).is_some(),
     };
     let shown = MoneyFigure::ALL.iter().filter(says).map(|figure| (figure.label, shown(figure, account)));
@@ -68,13 +72,15 @@ fn co2_words(echo: &[Echo]) -> String {
     format!("CO2 factors: {}", factors.collect::<Vec<_>>().join("; "))
 }
 
-/// The figures, one a line, for a terminal, with the factors that the job's `echo` holds.
-pub fn money_text(account: &Account, echo: &[Echo]) -> String {
-    let mut text = super::table::labelled("In money", &rows(account));
-    for incentive in incentives(account) {
-        text.push_str(&format!("\nIncentive {}", incentive_words(account, incentive)));
-    }
-    text + &format!("\n{}.\n{ESTIMATE}.", co2_words(echo))
+/// The figures, one a line, for a terminal.
+pub fn money_table(account: &Account) -> String {
+    super::table::labelled("In money", &rows(account))
+}
+
+/// What belongs to the figures: incentives, the factors that the job's `echo` holds, and what they are not.
+pub fn money_notes(account: &Account, echo: &[Echo]) -> Vec<String> {
+    let incentives = incentives(account).iter().map(|i| format!("Incentive {}", incentive_words(account, i)));
+    incentives.chain([co2_words(echo), ESTIMATE.to_owned()]).collect()
 }
 
 /// The section of the page; nothing without prices.
