@@ -6,6 +6,8 @@ use resvg::tiny_skia::Pixmap;
 use resvg::usvg::roxmltree::Document;
 use suncask::draws::{UseSummary, taps};
 use suncask::job::file;
+use suncask::money::tariff::Tariff;
+use suncask::money::{Compared, Currency, Dated, Electricity, Money, Plan, Purchase, account};
 use suncask::picture::{self, ShownDay, Units, WeatherMonths};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::report::days;
@@ -44,6 +46,7 @@ fn month_bars() {
         hourly: Vec::new(),
         traces: Vec::new(),
         outages: Vec::new(),
+        money: None,
     };
     let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
     check("odd", &picture::month_bars(&name, &still), 40_000);
@@ -94,6 +97,38 @@ fn day_by_hour_maps() {
     // The worst case for the size: no two neighbors alike.
     let noise: Vec<f64> = (0..8760).map(|i| f64::from(i * 7919 % 997)).collect();
     check("noise", &picture::sun_map("Noise", false, &noise, Units::Si), 400_000);
+}
+
+/// An invented plan whose lines end close together, over few years and over many.
+#[test]
+fn cash_flow() {
+    let currency = Currency::named("€").expect("a currency");
+    for (name, years) in [("cash", 20), ("cash_long", 45)] {
+        let plan = Plan {
+            installed_cost: 6400.0,
+            upkeep_per_year: 60.0,
+            upkeep_growth_frac: 0.0,
+            years,
+            discount_frac: 0.001,
+            replacements: vec![Dated { what: "pump".into(), amount: 700.0, year: 12 }],
+            incentives: Vec::new(),
+            tank_avoided: None,
+        };
+        let electricity = Electricity {
+            tariff: Tariff::Flat(0.18),
+            fixed_fee_per_year: 0.0,
+            growth_frac: 0.0,
+            co2_kg_kwh: 0.3,
+        };
+        let money = Money { currency, electricity, fuel: None, burns_without_sun: false, plan: Some(plan) };
+        let side = |electricity_kwh| Purchase { electricity_kwh, fuel_kwh: &[] };
+        let (without, with) = ([0.35; 8760], [0.08; 8760]);
+        let year = Compared { without: side(&without), with: side(&with), solar_heat_kwh: 2000.0 };
+        let outlook = account(&money, &year).outlook.expect("a plan");
+        let svg = picture::cash_flow("Invented house", currency, &outlook);
+        check(name, &svg, 60_000);
+        assert!(svg.contains("€") && svg.contains("not tax advice"));
+    }
 }
 
 #[test]

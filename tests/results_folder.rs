@@ -6,6 +6,7 @@ use std::path::Path;
 
 use serde_json::Value;
 use suncask::job::Echo;
+use suncask::money::{CashColumn, MoneyFigure};
 use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
 use suncask::record::{Column, Figure, YearResult};
@@ -219,8 +220,11 @@ fn the_page_says_what_it_must() {
 #[test]
 fn the_table_of_columns_names_every_key() {
     let text = report::columns_text();
-    // A line for each, and a line of its own between the two tables with an empty one.
-    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + 2);
+    // A line for each, and before each further table its own line behind an empty one.
+    let money = MoneyFigure::ALL.len() + CashColumn::ALL.len();
+    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + money + 3 * 2);
+    assert!(MoneyFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
+    assert!(CashColumn::ALL.iter().all(|c| text.contains(c.key) && text.contains(c.definition)));
     assert!(Column::ALL.iter().all(|c| text.contains(c.info().key) && text.contains(c.info().definition)));
     assert!(Figure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
 }

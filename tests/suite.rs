@@ -10,6 +10,7 @@ mod job_words;
 mod layouts;
 mod limits;
 mod loop_kinds;
+mod money;
 mod outage;
 mod pictures;
 mod rating;

@@ -19,6 +19,7 @@ mod chance;
 pub mod cli;
 pub mod draws;
 pub mod job;
+pub mod money;
 pub mod picture;
 pub mod problem;
 pub mod rating;

@@ -289,6 +289,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             set_c: case.baseline.set_c,
             efficiency_frac: case.baseline.efficiency,
         },
+        money: None,
         protection: Protection::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },
         control_w: 0.0,

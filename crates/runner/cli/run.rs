@@ -83,6 +83,12 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     text.push_str(&report::annual_table(&result, units));
     text.push_str("\n\n");
     text.push_str(&report::monthly_table(&result, units));
+    if let Some(account) = &result.money {
+        text.push_str(&format!("\n\n{}", report::money_table(account)));
+        for note in report::money_notes(account, &job.echo) {
+            text.push_str(&format!("\n{}", out::bullet(&note)));
+        }
+    }
     let doubts: Vec<Problem> = notes.iter().chain(&weather.warnings).cloned().collect();
     if !doubts.is_empty() {
         text.push_str(&format!("\n\n{}", out::lines(&doubts)));

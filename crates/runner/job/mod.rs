@@ -18,6 +18,7 @@ use thermal_network::spec::{FlowHeaterSpec, PlantSpec, PlumbingSpec, Recirculati
 pub use starters::{STARTERS, Starter};
 pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
+use crate::money::Money;
 use crate::rating::sheet::{Days, USUAL_FLOW_W_M2_K};
 use crate::rating::test_flow::Arrangement;
 
@@ -58,6 +59,8 @@ pub struct Job {
     pub baseline: Baseline,
     /// Calendar of the house.
     pub calendar: Calendar,
+    /// What energy and the plant cost; `None` where a price is missing.
+    pub money: Option<Money>,
     /// What protects people and plant.
     pub protection: Protection,
     /// Standing electric power of the controller in W, all year.

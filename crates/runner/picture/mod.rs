@@ -3,6 +3,7 @@
 //! Nothing here computes physics. Each picture is self-contained, needs no font file, and carries a title and a
 //! description with its key figures for those who cannot see it.
 
+mod cash;
 mod days;
 mod heat;
 mod map;
@@ -13,12 +14,13 @@ mod units;
 mod water_use;
 mod weather;
 
+pub use cash::cash_flow;
 pub use days::{ShownDay, day_curves};
 pub use heat::heat_path;
 pub use map::{sun_map, tank_map};
 pub use months::month_bars;
 pub use raster::png;
 pub(crate) use style::MONTHS;
-pub use units::{Units, grouped, kwh, percent};
+pub use units::{Units, grouped, kwh, money, percent};
 pub use water_use::water_use;
 pub use weather::{WeatherMonths, weather_months};

@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb};
 
-/// DejaVu Sans cut down to Latin, Greek, arrows and a few signs; its license lies beside it.
+/// DejaVu Sans cut down to Latin, Greek, arrows, the euro and a few signs; its license lies beside it.
 const FONT: &[u8] = include_bytes!("font/DejaVuSans-subset.ttf");
 
 fn fonts() -> Arc<fontdb::Database> {

@@ -1,5 +1,6 @@
 //! Customary or SI: how a stored SI number is shown to a person.
 
+use crate::money::Currency;
 use crate::record::Column;
 
 /// Units a person wants to read. Energy stays in kWh in both, as on the electric bill.
@@ -80,6 +81,17 @@ pub fn grouped(value: f64, decimals: usize) -> String {
     out + rest
 }
 
+/// A sum of money as it is written: `$1,250`, `\u{2212}USD 80`.
+pub fn money(currency: Currency, amount: f64, decimals: usize) -> String {
+    let number = grouped(amount, decimals);
+    let (sign, digits) = match number.strip_prefix('\u{2212}') {
+        Some(digits) => ("\u{2212}", digits),
+        None => ("", number.as_str()),
+    };
+    let space = if currency.symbol().len() == 3 && currency.symbol().is_ascii() { " " } else { "" };
+    format!("{sign}{}{space}{digits}", currency.symbol())
+}
+
 /// Energy in whole kWh with its unit.
 pub fn kwh(value_kwh: f64) -> String {
     format!("{} kWh", grouped(value_kwh, 0))
@@ -100,6 +112,15 @@ mod tests {
         assert_eq!(grouped(-0.4, 0), "0");
         assert_eq!(grouped(-1200.0, 0), "\u{2212}1,200");
         assert_eq!(grouped(999.0, 0), "999");
+    }
+
+    #[test]
+    fn sums_begin_with_their_currency() {
+        let [dollar, usd, euro] = ["$", "usd", "€"].map(|word| Currency::named(word).expect("a currency"));
+        assert_eq!(money(dollar, 1250.4, 0), "$1,250");
+        assert_eq!(money(dollar, -0.123, 2), "\u{2212}$0.12");
+        assert_eq!(money(usd, -80.0, 0), "\u{2212}USD 80");
+        assert_eq!(money(euro, 6500.0, 0), "€6,500");
     }
 
     #[test]

@@ -1,15 +1,19 @@
 //! What a run leaves behind: totals by month and year, hourly tables, traces of chosen days, and the table of columns.
 
 mod column;
+mod hours;
 mod outage;
 mod tally;
 mod trace;
 
 pub use column::{Column, ColumnInfo, Gather};
+pub use hours::Hours;
 pub use outage::{Chill, Figure, Outage, Spell};
 pub(crate) use tally::J_PER_KWH;
 pub use tally::{Period, Tally};
 pub use trace::DayTracer;
+
+use crate::money::Account;
 
 /// One value for each column over a span: a year, a month or an hour.
 #[derive(Clone, Debug, PartialEq)]
@@ -92,4 +96,6 @@ pub struct YearResult {
     pub traces: Vec<DayTrace>,
     /// Three days without power, twice, if asked for and the plant has a solar loop.
     pub outages: Vec<Outage>,
+    /// What the year means in money, if the job gives prices.
+    pub money: Option<Account>,
 }

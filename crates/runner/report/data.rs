@@ -7,8 +7,10 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 use serde_json::Number;
 
+use super::money::MoneyFacts;
 use super::{Report, WeatherFacts};
 use crate::job::Echo;
+use crate::money::{Account, CashColumn, CashYear, MoneyFigure};
 use crate::problem::Problem;
 use crate::record::{Accounts, Column, Figure, Outage, Spell};
 use crate::safety::Finding;
@@ -29,8 +31,11 @@ struct Summary<'a> {
     annual: Values<'a>,
     monthly: Vec<Values<'a>>,
     outages: Vec<OutageFacts<'a>>,
+    money: Option<Sums<'a>>,
     columns: Vec<Definition>,
     outage_columns: Vec<Definition>,
+    money_columns: Vec<Definition>,
+    cash_columns: Vec<Definition>,
 }
 
 #[derive(Serialize)]
@@ -75,6 +80,37 @@ impl Serialize for Figures<'_> {
         let mut map = serializer.serialize_map(Some(Figure::ALL.len()))?;
         for figure in &Figure::ALL {
             map.serialize_entry(figure.key, &(figure.value)(self.0).map(|value| number(figure.key, value)))?;
+        }
+        map.end()
+    }
+}
+
+/// Money: every figure under its key, what stands beside them, and the years.
+struct Sums<'a>(&'a Account);
+
+impl Serialize for Sums<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        for figure in &MoneyFigure::ALL {
+            let value = (figure.value)(self.0).map(|value| number(figure.key, value));
+            map.serialize_entry(figure.key, &value)?;
+        }
+        let years = self.0.outlook.as_ref().map(|o| o.years.iter().map(Cash).collect::<Vec<_>>());
+        map.serialize_entry("cash_flow", &years)?;
+        map.serialize_entry("facts", &MoneyFacts::of(self.0))?;
+        map.end()
+    }
+}
+
+/// A year of the cash flow under the keys of its columns.
+struct Cash<'a>(&'a CashYear);
+
+impl Serialize for Cash<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(None)?;
+        map.serialize_entry("year", &self.0.year)?;
+        for column in &CashColumn::ALL {
+            map.serialize_entry(column.key, &number(column.key, (column.value)(self.0)))?;
         }
         map.end()
     }
@@ -129,6 +165,14 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         let Figure { key, unit, label, definition, .. } = *figure;
         Definition { key, unit, label, definition }
     });
+    let money_columns = MoneyFigure::ALL.iter().map(|figure| {
+        let MoneyFigure { key, unit, label, definition, .. } = *figure;
+        Definition { key, unit, label, definition }
+    });
+    let cash_columns = CashColumn::ALL.iter().map(|column| {
+        let CashColumn { key, label, definition, .. } = *column;
+        Definition { key, unit: "currency", label, definition }
+    });
     let summary = Summary {
         schema_version: SCHEMA_VERSION,
         suncask_version: report.version,
@@ -140,8 +184,11 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         annual: Values(&report.result.annual),
         monthly: report.result.monthly.iter().map(Values).collect(),
         outages: outages.collect(),
+        money: report.result.money.as_ref().map(Sums),
         columns: columns.collect(),
         outage_columns: outage_columns.collect(),
+        money_columns: money_columns.collect(),
+        cash_columns: cash_columns.collect(),
     };
     serde_json::to_string_pretty(&summary).expect("plain values under text keys") + "\n"
 }

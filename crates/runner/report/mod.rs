@@ -4,6 +4,7 @@ mod cautions;
 mod data;
 pub mod days;
 mod folder;
+mod money;
 mod outage;
 mod page;
 mod table;
@@ -16,9 +17,11 @@ use serde::Serialize;
 
 pub use data::SCHEMA_VERSION;
 use days::Days;
+pub use money::{money_notes, money_table};
 pub use table::{annual_table, monthly_table};
 
 use crate::job::Echo;
+use crate::money::{CashColumn, MoneyFigure};
 use crate::picture::{self, Units};
 use crate::problem::Problem;
 use crate::record::{Column, Figure, YearResult};
@@ -154,17 +157,26 @@ fn pictures(report: &Report<'_>) -> Vec<Picture> {
     if !result.hourly.is_empty() {
         pictures.push(Picture { name: "tank", svg: picture::tank_map(name, &result.hourly, units) });
     }
+    if let Some(account) = &result.money
+        && let Some(outlook) = &account.outlook
+    {
+        pictures.push(Picture { name: "cash", svg: picture::cash_flow(name, account.currency, outlook) });
+    }
     pictures
 }
 
-/// Every column and every figure of an outage with key, unit, label and definition, as text for a terminal.
+/// Every column and every figure of an outage and of money with key, unit, label and definition, as text for a terminal.
 pub fn columns_text() -> String {
     let columns = Column::ALL.iter().map(|c| c.info()).map(|c| [c.key, c.unit, c.label, c.definition]);
     let figures = Figure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
+    let money = MoneyFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
+    let cash = CashColumn::ALL.iter().map(|c| [c.key, "currency", c.label, c.definition]);
     format!(
-        "{}\nOf each outage in summary.json\n{}",
+        "{}\nOf each outage in summary.json\n{}\nOf money in summary.json\n{}\nOf each year of its cash flow\n{}",
         definitions_text(columns.collect()),
-        definitions_text(figures.collect())
+        definitions_text(figures.collect()),
+        definitions_text(money.collect()),
+        definitions_text(cash.collect())
     )
 }
 

@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::{Picture, Report};
 use crate::job::Echo;
 use crate::picture::MONTHS;
-use crate::picture::{Units, grouped, kwh, percent};
+use crate::picture::{Units, grouped, kwh, money, percent};
 use crate::problem::Problem;
 use crate::record::Column;
 
@@ -44,11 +44,13 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
                         figure tabindex="0" { (PreEscaped(&picture.svg)) }
                     }
                     (monthly(report))
+                    (super::money::section(report))
                     (super::outage::section(report))
                     (assumed(report))
                     (doubts(report))
                     (super::cautions::section(report))
                     (definitions())
+                    (super::money::definitions(report))
                     (super::outage::definitions(report))
                     footer {
                         "Estimate, not a guarantee. Made on " (report.date) " with suncask " (report.version) "."
@@ -105,6 +107,10 @@ fn key_results(report: &Report<'_>) -> Markup {
                 (percent(year[Column::SavingsFraction])) " of the " (kwh(year[Column::BaselinePurchased]))
                 " that the heater without sun would buy. Counted at equal comfort, with cooler water charged to the sun: "
                 (kwh(year[Column::EqualServiceSaved])) ", or " (percent(year[Column::EqualServiceFraction])) "."
+                @if let Some(account) = &report.result.money {
+                    " In money: " strong { (money(account.currency, account.saving(), 0)) }
+                    " in the first year, at the prices of the job."
+                }
             }
             li {
                 strong { "Hot water: " (kwh(year[Column::Load])) } " wanted, "

@@ -93,6 +93,15 @@ pub fn annual_table(result: &YearResult, units: Units) -> String {
     table.trim_fmt()
 }
 
+/// Labels and values, one pair a line under a head.
+pub(super) fn labelled(head: &str, rows: &[(&str, String)]) -> String {
+    let mut table = table([head.to_owned(), String::new()], &[0]);
+    for (label, value) in rows {
+        table.add_row([(*label).to_owned(), value.clone()]);
+    }
+    table.trim_fmt()
+}
+
 /// Twelve months and the year in kWh, pump starts and the hottest tank; fits 80 letters a line.
 pub fn monthly_table(result: &YearResult, units: Units) -> String {
     let unit = |column: Column| match units.show(column, 0.0).1 {

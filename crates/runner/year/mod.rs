@@ -8,6 +8,7 @@
 //! A span ends where anything that acts on the plant changes, and at every full hour, whoever listens: results do not
 //! depend on what is recorded.
 
+mod bought;
 mod outage;
 mod run;
 mod setting;

@@ -2,11 +2,12 @@
 
 use thermal_network::{Fault, Plant};
 
+use super::bought::{self, WithoutSun};
 use super::outage::Witness;
 use super::{Setting, drive};
 use crate::job::{Baseline, Job};
 use crate::problem::{Problem, Severity};
-use crate::record::{Accounts, Column, DayTracer, Gather, J_PER_KWH, Period, Tally, YearResult};
+use crate::record::{Accounts, Column, DayTracer, Gather, Hours, J_PER_KWH, Period, Tally, YearResult};
 use crate::weather::calendar::DAYS_IN_MONTH;
 
 /// A residual of the energy balance above this is an error of the program.
@@ -41,9 +42,10 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
     let tracer =
         (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
     let witness = options.outages.then(|| Witness::new(job, setting));
-    let mut recorder = (months, (hours, (tracer, witness)));
+    let bought = job.money.is_some().then(Hours::default);
+    let mut recorder = (months, (hours, (tracer, (witness, bought))));
     drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
-    let (months, (hours, (tracer, witness))) = recorder;
+    let (months, (hours, (tracer, (witness, bought)))) = recorder;
     let beside = Beside::new(job, setting, options)?;
     let inputs_j = months.inputs_j();
     let finish = |tally: &Tally, baseline: Option<&Tally>| {
@@ -69,6 +71,15 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
         let help = "this is an error of the program; please report it with the job file";
         return Err(vec![Problem::new(Severity::Error, message).help(help)]);
     }
+    let without_sun = WithoutSun {
+        hours: beside.bought.as_ref(),
+        efficiency_frac: efficiency_frac(
+            job,
+            beside.months.as_ref().map(|months| months.accounts(0.0, 0.0)).as_deref(),
+        ),
+    };
+    let solar_heat_kwh = annual[Column::Delivered] - annual[Column::BackupHeat];
+    let money = bought::money((job, setting), bought.as_ref(), &without_sun, solar_heat_kwh);
     let outages = witness.map_or_else(|| Ok(Vec::new()), |witness| witness.outages(job, setting, &plant));
     Ok(YearResult {
         annual,
@@ -76,6 +87,7 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
         hourly,
         traces: tracer.map_or_else(Vec::new, DayTracer::into_traces),
         outages: outages.map_err(|faults| problems(&faults))?,
+        money,
     })
 }
 
@@ -113,19 +125,23 @@ fn derive(accounts: &mut Accounts) {
 struct Beside {
     months: Option<Tally>,
     hours: Option<Tally>,
+    bought: Option<Hours>,
 }
 
 impl Beside {
     /// Steps a simulated baseline on the same draws, cold water and surroundings.
     fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
         let Some(spec) = job.plant_without_sun() else {
-            return Ok(Self { months: None, hours: None });
+            return Ok(Self { months: None, hours: None, bought: None });
         };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let setting = setting.without_sun(&job.calendar);
-        let mut recorder = (Tally::new(Period::Month), options.hourly.then(|| Tally::new(Period::Hour)));
+        let hours = options.hourly.then(|| Tally::new(Period::Hour));
+        let bought = job.money.is_some().then(Hours::default);
+        let mut recorder = (Tally::new(Period::Month), (hours, bought));
         drive(&setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
-        Ok(Self { months: Some(recorder.0), hours: recorder.1 })
+        let (months, (hours, bought)) = recorder;
+        Ok(Self { months: Some(months), hours, bought })
     }
 
     /// Adds what the heater without sun would have bought, and the savings.
@@ -138,30 +154,23 @@ impl Beside {
         periods: &mut [Accounts],
     ) {
         let heater = simulated.map(|tally| tally.accounts(0.0, 0.0));
-        // What the heater itself makes of what it buys, over the year.
-        let own_frac = heater.as_ref().map_or(1.0, |months| {
-            let sum = |column: Column| months.iter().map(|month| month[column]).sum::<f64>();
-            let bought_kwh = sum(Column::BackupPurchased);
-            let heat_kwh = sum(Column::BackupHeat);
-            if heat_kwh > 0.0 { heat_kwh / bought_kwh } else { 1.0 }
-        });
-        // A heater held at its set point heats the house's loop as the plant does, less what the pump adds.
-        let loop_pump = job.plant.plumbing.recirculation.map_or(0.0, |line| line.pump.heat_to_water_frac);
+        let efficiency_frac = efficiency_frac(job, heater.as_deref());
         for (i, (period, (start_s, end_s))) in periods.iter_mut().zip(tally.bounds()).enumerate() {
-            let (purchased_kwh, short_kwh, efficiency_frac) = match (&job.baseline, &heater) {
-                (Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac }, _) => {
-                    let above_room_k = set_c - setting.room_without_sun_c(start_s, end_s);
-                    let standby_kwh = ua_w_k * above_room_k * f64::from(end_s - start_s) / J_PER_KWH;
-                    let loop_kwh =
-                        period[Column::RecirculationLoss] - loop_pump * period[Column::RecirculationPump];
-                    ((period[Column::Load] + standby_kwh + loop_kwh) / efficiency_frac, 0.0, *efficiency_frac)
+            let (purchased_kwh, short_kwh) = match (&job.baseline, &heater) {
+                (Baseline::HeldAtSetPoint { .. }, _) => {
+                    let standing = Standing {
+                        start_s,
+                        end_s,
+                        load_kwh: period[Column::Load],
+                        recirculation_loss_kwh: period[Column::RecirculationLoss],
+                        recirculation_pump_kwh: period[Column::RecirculationPump],
+                    };
+                    (standing.purchased_kwh(job, setting), 0.0)
                 }
-                (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => (
-                    heater[i][Column::BackupPurchased] / efficiency_frac,
-                    heater[i][Column::Shortfall],
-                    efficiency_frac * own_frac,
-                ),
-                (Baseline::Simulated { efficiency_frac, .. }, None) => (0.0, 0.0, *efficiency_frac),
+                (Baseline::Simulated { efficiency_frac, .. }, Some(heater)) => {
+                    (heater[i][Column::BackupPurchased] / efficiency_frac, heater[i][Column::Shortfall])
+                }
+                (Baseline::Simulated { .. }, None) => (0.0, 0.0),
             };
             period[Column::BaselinePurchased] = purchased_kwh;
             let own_kwh = period[Column::BackupPurchased] + period[Column::Pump] + period[Column::Control];
@@ -170,6 +179,43 @@ impl Beside {
             period[Column::EqualServiceSaved] =
                 period[Column::Saved] - (period[Column::Shortfall] - short_kwh) / efficiency_frac;
         }
+    }
+}
+
+/// Heat into water per energy the heater without sun buys: what the job says, times what a stepped heater itself makes of
+/// what it buys over the year.
+fn efficiency_frac(job: &Job, heater: Option<&[Accounts]>) -> f64 {
+    let own_frac = heater.map_or(1.0, |months| {
+        let sum = |column: Column| months.iter().map(|month| month[column]).sum::<f64>();
+        let bought_kwh = sum(Column::BackupPurchased);
+        let heat_kwh = sum(Column::BackupHeat);
+        if heat_kwh > 0.0 { heat_kwh / bought_kwh } else { 1.0 }
+    });
+    match job.baseline {
+        Baseline::HeldAtSetPoint { efficiency_frac, .. } => efficiency_frac,
+        Baseline::Simulated { efficiency_frac, .. } => efficiency_frac * own_frac,
+    }
+}
+
+/// A span of time, in s after 1 January 00:00, in the life of a heater held at its set point.
+pub(super) struct Standing {
+    pub start_s: u32,
+    pub end_s: u32,
+    pub load_kwh: f64,
+    pub recirculation_loss_kwh: f64,
+    pub recirculation_pump_kwh: f64,
+}
+
+impl Standing {
+    /// What it buys; nothing if the job's heater is another.
+    pub(super) fn purchased_kwh(&self, job: &Job, setting: &Setting) -> f64 {
+        let Baseline::HeldAtSetPoint { ua_w_k, set_c, efficiency_frac } = job.baseline else { return 0.0 };
+        let above_room_k = set_c - setting.room_without_sun_c(self.start_s, self.end_s);
+        let standby_kwh = ua_w_k * above_room_k * f64::from(self.end_s - self.start_s) / J_PER_KWH;
+        // It heats the house's loop as the plant does, less what the pump adds.
+        let loop_pump = job.plant.plumbing.recirculation.map_or(0.0, |line| line.pump.heat_to_water_frac);
+        let loop_kwh = self.recirculation_loss_kwh - loop_pump * self.recirculation_pump_kwh;
+        (self.load_kwh + standby_kwh + loop_kwh) / efficiency_frac
     }
 }
 

@@ -18,6 +18,7 @@ mod hydraulics;
 mod kind;
 mod label;
 mod layout_checks;
+mod money;
 mod pipes;
 mod plumbing;
 mod protection;
@@ -33,7 +34,9 @@ use std::path::Path;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
 use thermal_network::fluid::Fluid;
-use thermal_network::spec::{LoopKind, LoopSpec, Numerics, PlantSpec};
+use thermal_network::spec::{
+    ElementSpec, Energy, FlowHeaterSpec, LoopKind, LoopSpec, Numerics, PlantSpec, SourceSpec, TankSpec,
+};
 use toml::de::{DeTable, DeValue};
 
 use self::backup_checks::Present;
@@ -259,6 +262,8 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
             wanted_c: water_use.pattern.hottest_use_c(),
         },
     );
+    let burns = money::Burns { with_sun: burns(&tanks, flow_heater.as_ref()), without_sun: present_burns };
+    let money = money::read(&root, &house.calendar, burns);
     Job {
         name: house.name,
         weather: house.weather,
@@ -290,6 +295,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         cold_water,
         baseline,
         calendar: house.calendar,
+        money,
         protection,
         control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
@@ -297,6 +303,13 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         echo: Vec::new(),
         notes: Vec::new(),
     }
+}
+
+/// True if a heater of the plant buys fuel.
+fn burns(tanks: &[TankSpec], flow: Option<&FlowHeaterSpec>) -> bool {
+    let burner = |element: &ElementSpec| matches!(element.source, SourceSpec::Burner(_));
+    flow.is_some_and(|flow| flow.energy == Energy::Fuel)
+        || tanks.iter().flat_map(|tank| &tank.elements).any(burner)
 }
 
 /// Problems as text with the lines of the file they concern, with colour marks for a terminal; print it through `anstream`

@@ -161,6 +161,12 @@ impl<'r> Section<'r> {
         self.reader.problems.borrow_mut().extend(problems);
     }
 
+    /// Faults of the file found so far.
+    pub(super) fn faults(&self) -> usize {
+        let problems = self.reader.problems.borrow();
+        problems.iter().filter(|problem| problem.severity == Severity::Error).count()
+    }
+
     /// Reports a problem at a key.
     pub(super) fn report(&self, key: &'static str, problem: Problem) {
         self.reader.report(problem, self.place(key));

@@ -14,6 +14,8 @@ use std::ops::Range;
 pub use parse::parse;
 pub(crate) use units::nearest;
 
+use crate::money::Currency;
+
 /// What a key asks for. The SI value of each kind is given behind it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
@@ -73,14 +75,26 @@ pub enum Kind {
     Energy,
     /// Hardness of water as calcium carbonate, kg/m3.
     Hardness,
+    /// J/m3
+    HeatPerVolume,
+    /// A sum in the currency of the job.
+    Money,
+    /// The same per s.
+    MoneyPerTime,
+    /// Per J.
+    MoneyPerEnergy,
+    /// Per m3.
+    MoneyPerVolume,
+    /// kg/J
+    MassPerEnergy,
 }
 
 /// How a kind is called, measured and shown.
 struct About {
     /// With its article: `a volume`.
     name: &'static str,
-    /// Exponents of m, kg, s, K and rad.
-    dimension: [i8; 5],
+    /// Exponents of m, kg, s, K, rad and money.
+    dimension: [i8; 6],
     /// Unit of the SI value.
     si: &'static str,
     /// Unit and SI size of the unit a metric reader expects.
@@ -92,6 +106,11 @@ struct About {
 }
 
 impl Kind {
+    /// True for sums of money and prices.
+    pub fn is_money(self) -> bool {
+        matches!(self, Kind::Money | Kind::MoneyPerTime | Kind::MoneyPerEnergy | Kind::MoneyPerVolume)
+    }
+
     /// The kind with its article, for messages: `a volume`.
     pub fn name(self) -> &'static str {
         self.about().name
@@ -148,6 +167,15 @@ pub struct Quantity {
     pub kind: Kind,
     /// True if it was written in units of the US trade.
     pub us: bool,
+    /// The currency it was written in, if it is money; cents name none.
+    pub currency: Option<Currency>,
+}
+
+impl Quantity {
+    /// Of a kind, but no number: what a faulty text gives.
+    pub fn faulty(kind: Kind) -> Self {
+        Self { si: f64::NAN, kind, us: false, currency: None }
+    }
 }
 
 /// Why a text is not the quantity asked for.

@@ -1,7 +1,8 @@
 //! From text to a quantity: number, unit, more of the same (`5 ft 6 in`), and what to say when it does not fit.
 
-use super::units::{Dimension, UNITS, Unit, find, nearest};
+use super::units::{Dimension, MONEY, UNITS, Unit, find, nearest};
 use super::{Fault, Kind, Quantity, number};
+use crate::money::Currency;
 
 /// Reads `text` as one of the `allowed` kinds.
 ///
@@ -11,7 +12,7 @@ pub fn parse(text: &str, allowed: &[Kind]) -> Result<Quantity, Fault> {
     if allowed.contains(&Kind::Angle)
         && let Some(rad) = pitch(text)
     {
-        return Ok(Quantity { si: rad, kind: Kind::Angle, us: false });
+        return Ok(Quantity { si: rad, kind: Kind::Angle, us: false, currency: None });
     }
     let mut pieces = Pieces { text, at: 0 };
     let resistance = pieces.resistance_mark();
@@ -58,7 +59,7 @@ pub fn parse(text: &str, allowed: &[Kind]) -> Result<Quantity, Fault> {
             0..text.len(),
         ));
     }
-    Ok(Quantity { si, kind, us: unit.us })
+    Ok(Quantity { si, kind, us: unit.us, currency: unit.currency })
 }
 
 /// A roof pitch, rise in run, as an angle in rad: `6/12`, `6:12`, `6 in 12`.
@@ -81,13 +82,22 @@ struct Compound {
     word: char,
     /// How many temperature words are in it.
     temperatures: u32,
+    /// Currency of the money in it.
+    currency: Option<Currency>,
     /// True if no unit was written.
     bare: bool,
 }
 
 impl Compound {
-    const BARE: Self =
-        Self { size: 1.0, dimension: [0; 5], us: false, word: ' ', temperatures: 0, bare: true };
+    const BARE: Self = Self {
+        size: 1.0,
+        dimension: [0; 6],
+        us: false,
+        word: ' ',
+        temperatures: 0,
+        currency: None,
+        bare: true,
+    };
 
     /// `number` of this unit in SI. Decimal parts divide, so that `95 %` is 0.95 and not a rounding beside it.
     fn times(&self, number: f64) -> f64 {
@@ -110,7 +120,10 @@ impl Compound {
             self.word = unit.words[0].chars().next().unwrap_or(' ');
         }
         self.us |= unit.us;
-        self.temperatures += u32::from(unit.dimension == [0, 0, 0, 1, 0]);
+        self.temperatures += u32::from(unit.dimension == [0, 0, 0, 1, 0, 0]);
+        if unit.dimension == MONEY {
+            self.currency = Currency::named(unit.words[0]);
+        }
         self.bare = false;
     }
 }
@@ -155,9 +168,24 @@ impl Pieces<'_> {
         marked
     }
 
+    /// Steps over the currency before a sum of money.
+    fn currency_mark(&mut self) -> Option<&'static Unit> {
+        let rest = &self.text[self.at..];
+        let c = rest.chars().next()?;
+        let length = match c {
+            '$' | '€' => c.len_utf8(),
+            _ => rest.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(rest.len()),
+        };
+        let unit = find(&rest[..length]).filter(|unit| unit.dimension == MONEY)?;
+        self.at += length;
+        self.skip_space();
+        Some(unit)
+    }
+
     /// The next number and unit; a bare R-value is in h ft2 F/Btu.
     fn next(&mut self, resistance: bool) -> Result<Piece, Fault> {
         self.skip_space();
+        let currency = self.currency_mark();
         let start = self.at;
         let Some((number, length)) = number::leading(&self.text[self.at..]) else {
             return Err(Fault::new(
@@ -170,6 +198,9 @@ impl Pieces<'_> {
         self.skip_space();
         let unit_start = self.at;
         let mut unit = self.unit()?;
+        if let Some(currency) = currency {
+            unit.take(currency, 1);
+        }
         if resistance && unit.bare {
             let [feet, degree, btu] =
                 ["ft", "f", "btuh"].map(|word| find(word).expect("a unit of the table"));
@@ -196,6 +227,9 @@ impl Pieces<'_> {
             if matches!(c, '"' | '\'' | '%') {
                 self.at += 1;
                 compound.take(find(&rest[..1]).expect("a unit of the table"), sign);
+            } else if matches!(c, '$' | '€' | '¢') {
+                self.at += c.len_utf8();
+                compound.take(find(&rest[..c.len_utf8()]).expect("a unit of the table"), sign);
             } else if c.is_alphabetic() {
                 let length = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
                 let word = &rest[..length];
@@ -206,7 +240,7 @@ impl Pieces<'_> {
                 self.at += length;
                 let lower = word.to_lowercase();
                 match lower.as_str() {
-                    "per" => sign = -1,
+                    "per" | "a" => sign = -1,
                     "sq" | "square" => square = 2,
                     "cu" | "cubic" => square = 3,
                     "us" => {}
@@ -403,6 +437,27 @@ mod tests {
             ("40 %", Kind::Share, 0.4),
             ("0.4", Kind::Share, 0.4),
             ("two", Kind::Count, 2.0),
+            // 1 month is 365/12 days.
+            ("$1,250.50", Kind::Money, 1250.5),
+            ("€ 600", Kind::Money, 600.0),
+            ("USD 600", Kind::Money, 600.0),
+            ("600 euros", Kind::Money, 600.0),
+            ("$12/month", Kind::MoneyPerTime, 12.0 * 12.0 / (365.0 * 86_400.0)),
+            ("$60 a year", Kind::MoneyPerTime, 60.0 / (365.0 * 86_400.0)),
+            ("$0.17/kWh", Kind::MoneyPerEnergy, 0.17 / 3.6e6),
+            ("0.17 $/kWh", Kind::MoneyPerEnergy, 0.17 / 3.6e6),
+            ("17 cents/kWh", Kind::MoneyPerEnergy, 0.17 / 3.6e6),
+            ("17¢ per kWh", Kind::MoneyPerEnergy, 0.17 / 3.6e6),
+            ("$170/MWh", Kind::MoneyPerEnergy, 0.17 / 3.6e6),
+            ("$1.60/therm", Kind::MoneyPerEnergy, 1.6 / (1e5 * 1_055.055_852_62)),
+            ("$16/MMBtu", Kind::MoneyPerEnergy, 1.6 / (1e5 * 1_055.055_852_62)),
+            ("$2.80/gal", Kind::MoneyPerVolume, 2.8 / 0.003_785_411_784),
+            ("€0.95/L", Kind::MoneyPerVolume, 950.0),
+            ("€0.60/m3", Kind::MoneyPerVolume, 0.6),
+            ("$1.20/ccf", Kind::MoneyPerVolume, 0.012 / (FOOT * FOOT * FOOT)),
+            ("1029 Btu/cf", Kind::HeatPerVolume, 1029.0 * 1_055.055_852_62 / (FOOT * FOOT * FOOT)),
+            ("0.4 kg/kWh", Kind::MassPerEnergy, 0.4 / 3.6e6),
+            ("823 lb/MWh", Kind::MassPerEnergy, 823.0 * 0.453_592_37 / 3.6e9),
         ] {
             let found = parse(text, &[kind]).unwrap_or_else(|fault| panic!("{text}: {}", fault.message));
             // A handful of roundings in products of up to six factors.
@@ -439,6 +494,20 @@ mod tests {
             ),
             ("80 galons", Kind::Volume, "`galons` is not a unit known here", "did you mean `gallons`?"),
             ("gal", Kind::Volume, "no number in `gal`", ""),
+            ("$", Kind::Money, "no number in `$`", ""),
+            ("600", Kind::Money, "`600` has no unit", "write a sum of money like \"$600\""),
+            (
+                "$0.17",
+                Kind::MoneyPerEnergy,
+                "`$0.17` is a sum of money, but a price of energy belongs here",
+                "write a price of energy like \"$0.17/kWh\"",
+            ),
+            (
+                "0.17/kWh",
+                Kind::MoneyPerEnergy,
+                "`0.17/kWh` does not measure a price of energy",
+                "write a price of energy like \"$0.17/kWh\"",
+            ),
             ("", Kind::Volume, "no number in ``", ""),
             ("4 5", Kind::Count, "`4 5` is more than one quantity", "write one quantity, e.g. \"4\""),
             ("2.5", Kind::Count, "`2.5` is not a whole number", ""),

@@ -2,27 +2,28 @@
 //!
 //! Sizes are exact by definition: inch 25.4 mm and pound 0.453 592 37 kg (international yard and pound agreement 1959);
 //! US gallon 231 in3; Btu of the International Table, 1055.055 852 62 J, from 1 Btu/(lb F) = 4186.8 J/(kg K) (Fifth
-//! International Conference on the Properties of Steam, 1956); standard gravity 9.806 65 m/s2 (CGPM 1901) in the psi.
+//! International Conference on the Properties of Steam, 1956); the therm is 100 000 of them; standard gravity 9.806 65 m/s2 (CGPM 1901) in the psi.
 
 use std::f64::consts::PI;
 
 use super::{About, Kind};
 
-/// Exponents of m, kg, s, K and rad.
-pub(super) type Dimension = [i8; 5];
+/// Exponents of m, kg, s, K, rad and money.
+pub(super) type Dimension = [i8; 6];
 
-const NONE: Dimension = [0, 0, 0, 0, 0];
-const METER: Dimension = [1, 0, 0, 0, 0];
-const VOLUME: Dimension = [3, 0, 0, 0, 0];
-const VOLUME_FLOW: Dimension = [3, 0, -1, 0, 0];
-const MASS: Dimension = [0, 1, 0, 0, 0];
-const HARDNESS: Dimension = [-3, 1, 0, 0, 0];
-const SECOND: Dimension = [0, 0, 1, 0, 0];
-const KELVIN: Dimension = [0, 0, 0, 1, 0];
-const RADIAN: Dimension = [0, 0, 0, 0, 1];
-const ENERGY: Dimension = [2, 1, -2, 0, 0];
-const POWER: Dimension = [2, 1, -3, 0, 0];
-const PRESSURE: Dimension = [-1, 1, -2, 0, 0];
+const NONE: Dimension = [0, 0, 0, 0, 0, 0];
+const METER: Dimension = [1, 0, 0, 0, 0, 0];
+const VOLUME: Dimension = [3, 0, 0, 0, 0, 0];
+const VOLUME_FLOW: Dimension = [3, 0, -1, 0, 0, 0];
+const MASS: Dimension = [0, 1, 0, 0, 0, 0];
+const HARDNESS: Dimension = [-3, 1, 0, 0, 0, 0];
+const SECOND: Dimension = [0, 0, 1, 0, 0, 0];
+const KELVIN: Dimension = [0, 0, 0, 1, 0, 0];
+const RADIAN: Dimension = [0, 0, 0, 0, 1, 0];
+const ENERGY: Dimension = [2, 1, -2, 0, 0, 0];
+const POWER: Dimension = [2, 1, -3, 0, 0, 0];
+const PRESSURE: Dimension = [-1, 1, -2, 0, 0, 0];
+pub(super) const MONEY: Dimension = [0, 0, 0, 0, 0, 1];
 
 const INCH: f64 = 0.0254;
 const FOOT: f64 = 12.0 * INCH;
@@ -33,6 +34,8 @@ const GRAIN: f64 = POUND / 7000.0;
 const BTU: f64 = 1_055.055_852_62;
 const PSI: f64 = POUND * 9.806_65 / (INCH * INCH);
 const RANKINE: f64 = 5.0 / 9.0;
+/// Every year has 365 days here, and a month is a twelfth of it.
+const YEAR: f64 = 365.0 * 86_400.0;
 
 /// A unit word.
 pub(super) struct Unit {
@@ -62,10 +65,12 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["mm", "millimeter", "millimeters"], 0.001, METER),
     us(&["in", "inch", "inches", "\""], INCH, METER),
     us(&["ft", "foot", "feet", "'"], FOOT, METER),
-    us(&["sqft", "sf"], FOOT * FOOT, [2, 0, 0, 0, 0]),
+    us(&["sqft", "sf"], FOOT * FOOT, [2, 0, 0, 0, 0, 0]),
     metric(&["l", "liter", "liters", "litre", "litres"], 0.001, VOLUME),
     metric(&["ml", "milliliter", "milliliters"], 1e-6, VOLUME),
     us(&["gal", "gallon", "gallons", "gals"], GALLON, VOLUME),
+    us(&["cf"], FOOT * FOOT * FOOT, VOLUME),
+    us(&["ccf"], 100.0 * FOOT * FOOT * FOOT, VOLUME),
     us(&["gpm"], GALLON / 60.0, VOLUME_FLOW),
     us(&["gph"], GALLON / 3600.0, VOLUME_FLOW),
     metric(&["lpm"], 0.001 / 60.0, VOLUME_FLOW),
@@ -81,6 +86,8 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["min", "mins", "minute", "minutes"], 60.0, SECOND),
     metric(&["h", "hr", "hrs", "hour", "hours"], 3600.0, SECOND),
     metric(&["d", "day", "days"], 86_400.0, SECOND),
+    metric(&["month", "months"], YEAR / 12.0, SECOND),
+    metric(&["year", "years", "yr"], YEAR, SECOND),
     metric(&["k", "kelvin", "kelvins"], 1.0, KELVIN),
     metric(&["c", "celsius", "degc"], 1.0, KELVIN),
     us(&["f", "fahrenheit", "degf"], RANKINE, KELVIN),
@@ -91,6 +98,9 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["kwh"], 3.6e6, ENERGY),
     us(&["btu", "btus"], BTU, ENERGY),
     us(&["kbtu"], 1e3 * BTU, ENERGY),
+    us(&["mmbtu"], 1e6 * BTU, ENERGY),
+    us(&["therm", "therms"], 1e5 * BTU, ENERGY),
+    metric(&["mwh"], 3.6e9, ENERGY),
     metric(&["w", "watt", "watts"], 1.0, POWER),
     metric(&["kw", "kilowatt", "kilowatts"], 1e3, POWER),
     us(&["btuh"], BTU / 3600.0, POWER),
@@ -100,6 +110,11 @@ pub(super) const UNITS: &[Unit] = &[
     us(&["psi", "psig"], PSI, PRESSURE),
     metric(&["deg", "degree", "degrees"], PI / 180.0, RADIAN),
     metric(&["rad", "radian", "radians"], 1.0, RADIAN),
+    metric(&["$"], 1.0, MONEY),
+    metric(&["usd", "dollar", "dollars"], 1.0, MONEY),
+    metric(&["€"], 1.0, MONEY),
+    metric(&["eur", "euro", "euros"], 1.0, MONEY),
+    metric(&["cents", "cent", "ct", "¢"], 0.01, MONEY),
 ];
 
 /// The unit with this spelling.
@@ -122,7 +137,7 @@ pub(crate) fn nearest<'a>(typed: &str, candidates: impl IntoIterator<Item = &'a 
 
 impl Kind {
     /// Every kind, for naming what a misplaced quantity is.
-    pub(super) const ALL: [Kind; 28] = [
+    pub(super) const ALL: [Kind; 34] = [
         Kind::Number,
         Kind::Count,
         Kind::Share,
@@ -151,6 +166,12 @@ impl Kind {
         Kind::Duration,
         Kind::Energy,
         Kind::Hardness,
+        Kind::HeatPerVolume,
+        Kind::Money,
+        Kind::MoneyPerTime,
+        Kind::MoneyPerEnergy,
+        Kind::MoneyPerVolume,
+        Kind::MassPerEnergy,
     ];
 
     /// Name, dimension and customary units of the kind.
@@ -163,7 +184,9 @@ impl Kind {
             Self::Count => of("a whole number", NONE, "", ("", 1.0), ("", 1.0), "4"),
             Self::Share => of("a share", NONE, "", ("%", 0.01), ("%", 0.01), "40 %"),
             Self::Length => of("a length", METER, "m", ("m", 1.0), ("ft", FOOT), "12 ft"),
-            Self::Area => of("an area", [2, 0, 0, 0, 0], "m2", ("m2", 1.0), ("ft2", FOOT * FOOT), "32 ft2"),
+            Self::Area => {
+                of("an area", [2, 0, 0, 0, 0, 0], "m2", ("m2", 1.0), ("ft2", FOOT * FOOT), "32 ft2")
+            }
             Self::Volume => of("a volume", VOLUME, "m3", ("L", 0.001), ("gal", GALLON), "80 gal"),
             Self::VolumeFlow => of(
                 "a flow",
@@ -175,7 +198,7 @@ impl Kind {
             ),
             Self::MassFlow => of(
                 "a mass flow",
-                [0, 1, -1, 0, 0],
+                [0, 1, -1, 0, 0, 0],
                 "kg/s",
                 ("kg/s", 1.0),
                 ("lb/h", POUND / 3600.0),
@@ -183,7 +206,7 @@ impl Kind {
             ),
             Self::VolumeFlowPerArea => of(
                 "a flow per area",
-                [1, 0, -1, 0, 0],
+                [1, 0, -1, 0, 0, 0],
                 "m3/(s m2)",
                 ("L/(min m2)", 0.001 / 60.0),
                 ("gal/(min ft2)", GALLON / 60.0 / (FOOT * FOOT)),
@@ -191,7 +214,7 @@ impl Kind {
             ),
             Self::MassFlowPerArea => of(
                 "a mass flow per area",
-                [-2, 1, -1, 0, 0],
+                [-2, 1, -1, 0, 0, 0],
                 "kg/(s m2)",
                 ("kg/(s m2)", 1.0),
                 ("lb/(h ft2)", POUND / 3600.0 / (FOOT * FOOT)),
@@ -205,7 +228,7 @@ impl Kind {
             Self::Pressure => of("a pressure", PRESSURE, "Pa", ("bar", 1e5), ("psi", PSI), "20 psi"),
             Self::Loss => of(
                 "a loss per area",
-                [0, 1, -3, -1, 0],
+                [0, 1, -3, -1, 0, 0],
                 "W/(m2 K)",
                 ("W/(m2 K)", 1.0),
                 ("Btu/(h ft2 F)", conductance / (FOOT * FOOT)),
@@ -213,7 +236,7 @@ impl Kind {
             ),
             Self::Resistance => of(
                 "an R-value",
-                [0, -1, 3, 1, 0],
+                [0, -1, 3, 1, 0, 0],
                 "m2 K/W",
                 ("m2 K/W", 1.0),
                 ("h ft2 F/Btu", FOOT * FOOT / conductance),
@@ -221,7 +244,7 @@ impl Kind {
             ),
             Self::Conductance => of(
                 "a heat loss per degree",
-                [2, 1, -3, -1, 0],
+                [2, 1, -3, -1, 0, 0],
                 "W/K",
                 ("W/K", 1.0),
                 ("Btu/(h F)", conductance),
@@ -229,7 +252,7 @@ impl Kind {
             ),
             Self::Conductivity => of(
                 "a conductivity",
-                [1, 1, -3, -1, 0],
+                [1, 1, -3, -1, 0, 0],
                 "W/(m K)",
                 ("W/(m K)", 1.0),
                 ("Btu in/(h ft2 F)", conductance * INCH / (FOOT * FOOT)),
@@ -237,7 +260,7 @@ impl Kind {
             ),
             Self::LossRise => of(
                 "a loss per area and degree squared",
-                [0, 1, -3, -2, 0],
+                [0, 1, -3, -2, 0, 0],
                 "W/(m2 K2)",
                 ("W/(m2 K2)", 1.0),
                 ("Btu/(h ft2 F2)", conductance / (FOOT * FOOT) / RANKINE),
@@ -245,15 +268,22 @@ impl Kind {
             ),
             Self::FourthPowerLoss => {
                 let unit = ("W/(m2 K4)", 1.0);
-                of("a loss with the fourth power", [0, 1, -3, -4, 0], "W/(m2 K4)", unit, unit, "2e-8 W/m2K4")
+                of(
+                    "a loss with the fourth power",
+                    [0, 1, -3, -4, 0, 0],
+                    "W/(m2 K4)",
+                    unit,
+                    unit,
+                    "2e-8 W/m2K4",
+                )
             }
             Self::WindLoss => {
                 let unit = ("J/(m3 K)", 1.0);
-                of("a loss per wind speed", [-1, 1, -2, -1, 0], "J/(m3 K)", unit, unit, "4 J/m3K")
+                of("a loss per wind speed", [-1, 1, -2, -1, 0, 0], "J/(m3 K)", unit, unit, "4 J/m3K")
             }
             Self::CapacityPerArea => of(
                 "a heat capacity per area",
-                [0, 1, -2, -1, 0],
+                [0, 1, -2, -1, 0, 0],
                 "J/(m2 K)",
                 ("kJ/(m2 K)", 1e3),
                 ("Btu/(ft2 F)", BTU / RANKINE / (FOOT * FOOT)),
@@ -261,15 +291,20 @@ impl Kind {
             ),
             Self::CapacityPerLength => of(
                 "a heat capacity per length",
-                [1, 1, -2, -1, 0],
+                [1, 1, -2, -1, 0, 0],
                 "J/(m K)",
                 ("J/(m K)", 1.0),
                 ("Btu/(ft F)", BTU / RANKINE / FOOT),
                 "190 J/mK",
             ),
-            Self::PerWind => {
-                of("a change per wind speed", [-1, 0, 1, 0, 0], "s/m", ("s/m", 1.0), ("s/m", 1.0), "0.03 s/m")
-            }
+            Self::PerWind => of(
+                "a change per wind speed",
+                [-1, 0, 1, 0, 0, 0],
+                "s/m",
+                ("s/m", 1.0),
+                ("s/m", 1.0),
+                "0.03 s/m",
+            ),
             Self::Angle => {
                 let unit = ("deg", PI / 180.0);
                 of("an angle", RADIAN, "rad", unit, unit, "35 deg")
@@ -284,6 +319,32 @@ impl Kind {
                 ("grains/gal", GRAIN / GALLON),
                 "12 grains/gal",
             ),
+            Self::HeatPerVolume => {
+                let (metric, us) = (("MJ/m3", 1e6), ("Btu/gal", BTU / GALLON));
+                of("a heating value", PRESSURE, "J/m3", metric, us, "38.3 MJ/m3")
+            }
+            Self::Money => {
+                let unit = ("", 1.0);
+                of("a sum of money", MONEY, "currency", unit, unit, "$600")
+            }
+            Self::MoneyPerTime => {
+                let (dimension, month) = ([0, 0, -1, 0, 0, 1], ("a month", 12.0 / YEAR));
+                of("a sum of money per month or year", dimension, "currency/s", month, month, "$12/month")
+            }
+            Self::MoneyPerEnergy => {
+                let dimension = [-2, -1, 2, 0, 0, 1];
+                let (metric, us) = (("a kWh", 1.0 / 3.6e6), ("a therm", 1e-5 / BTU));
+                of("a price of energy", dimension, "currency/J", metric, us, "$0.17/kWh")
+            }
+            Self::MoneyPerVolume => {
+                let dimension = [-3, 0, 0, 0, 0, 1];
+                let (metric, us) = (("a liter", 1e3), ("a gallon", 1.0 / GALLON));
+                of("a price by volume", dimension, "currency/m3", metric, us, "$2.80/gal")
+            }
+            Self::MassPerEnergy => {
+                let (metric, us) = (("kg/kWh", 1.0 / 3.6e6), ("lb/MWh", POUND / 3.6e9));
+                of("a mass per energy", [-2, 0, 2, 0, 0, 0], "kg/J", metric, us, "0.4 kg/kWh")
+            }
         }
     }
 }

@@ -118,7 +118,7 @@ fn straight_line(rating: &Section<'_>, over: Over, each_m2: f64) -> Curve {
         .usual("0.35", "0.95")
         .given()
         .map_or(f64::NAN, |intercept| intercept.si);
-    let missing = Quantity { si: f64::NAN, kind: Kind::Loss, us: false };
+    let missing = Quantity::faulty(Kind::Loss);
     let slope =
         rating.ask("slope", &[Kind::Loss]).possible("-40 W/m2K", "40 W/m2K").given().unwrap_or(missing);
     let second = rating

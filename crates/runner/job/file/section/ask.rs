@@ -2,6 +2,7 @@
 
 use super::{Section, with_meaning};
 use crate::job::quantity::{Kind, Quantity, parse};
+use crate::money::Currency;
 use crate::problem::{Problem, Severity};
 
 /// A question for one quantity, with what is possible and what is usual.
@@ -57,7 +58,7 @@ impl<'s, 'r> Ask<'s, 'r> {
     /// The quantity if the key is given; a faulty one is not a number.
     pub(in super::super) fn given(&self) -> Option<Quantity> {
         let value = self.section.entry(self.key)?;
-        let faulty = Quantity { si: f64::NAN, kind: self.kinds[0], us: false };
+        let faulty = Quantity::faulty(self.kinds[0]);
         let Some(text) = self.section.figures(self.key, value, self.kinds) else { return Some(faulty) };
         let found = match parse(&text, self.kinds) {
             Ok(found) => found,
@@ -96,6 +97,7 @@ impl<'s, 'r> Ask<'s, 'r> {
         let limit = |text| parse(text, &[found.kind]).ok();
         let words = |text: &str, limit: Quantity| match found.kind {
             Kind::Number | Kind::Count | Kind::Share | Kind::Duration => text.to_string(),
+            kind if kind.is_money() => text.replace('$', found.currency.map_or("$", Currency::symbol)),
             _ if limit.us == found.us => text.to_string(),
             kind => kind.shown(limit.si, found.us),
         };
@@ -107,8 +109,9 @@ impl<'s, 'r> Ask<'s, 'r> {
     /// `18 F (10 K) difference`: what was written with its meaning in the other units.
     fn in_words(&self, text: &str, found: &Quantity) -> String {
         let meaning = match found.kind {
-            // Watts and minutes are everybody's.
+            // Watts, minutes and money are everybody's.
             Kind::Number | Kind::Count | Kind::Share | Kind::Duration => String::new(),
+            kind if kind.is_money() => String::new(),
             Kind::Power if !found.us => String::new(),
             kind => kind.shown(found.si, !found.us),
         };
