@@ -128,5 +128,5 @@ pub(crate) fn year(traced: &[u32]) -> YearResult {
         - annual[Column::TankLoss]
         - annual[Column::Delivered];
     let traces = traced.iter().map(|d| trace(*d)).collect();
-    YearResult { annual, monthly, hourly, traces, outages: Vec::new(), money: None }
+    YearResult { annual, monthly, hourly, traces, outages: Vec::new(), money: None, morning: None }
 }

@@ -47,6 +47,7 @@ fn month_bars() {
         traces: Vec::new(),
         outages: Vec::new(),
         money: None,
+        morning: None,
     };
     let name = format!("\u{1}\u{ffff}\"&' {}", "long ".repeat(60));
     check("odd", &picture::month_bars(&name, &still), 40_000);

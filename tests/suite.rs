@@ -18,6 +18,7 @@ mod reference;
 mod results_folder;
 mod safety;
 mod starters;
+mod study;
 mod sun_reference;
 mod water_use;
 mod weather;

@@ -26,6 +26,7 @@ pub mod rating;
 pub mod record;
 pub mod report;
 pub mod safety;
+pub mod study;
 pub mod weather;
 pub mod year;
 

@@ -8,7 +8,9 @@ mod collectors;
 mod input;
 mod new;
 mod out;
+mod progress;
 mod run;
+mod study;
 mod water_use;
 mod weather;
 

@@ -58,7 +58,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     let mut trace_days = chosen.all().to_vec();
     trace_days.sort_unstable();
     // The pictures need the hours, whether or not they are written.
-    let options = RunOptions { hourly: true, trace_days, outages: true };
+    let options = RunOptions { hourly: true, trace_days, outages: true, morning: false };
     // The plant is known to be buildable: what fails now is the program's own check.
     let result = year::run(job, &setting, &options).map_err(|problems| Failure::internal(&problems))?;
     let notes: Vec<Problem> = job.notes.iter().chain(&setting.plane.notes).cloned().collect();

@@ -13,10 +13,13 @@ pub(crate) use tally::J_PER_KWH;
 pub use tally::{Period, Tally};
 pub use trace::DayTracer;
 
+use serde::{Deserialize, Serialize};
+
 use crate::money::Account;
 
-/// One value for each column over a span: a year, a month or an hour.
-#[derive(Clone, Debug, PartialEq)]
+/// One value for each column over a span: a year, a month or an hour. Kept as a plain list of its numbers.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(into = "Vec<f64>", try_from = "Vec<f64>")]
 pub struct Accounts {
     values: [f64; Column::COUNT],
 }
@@ -24,6 +27,21 @@ pub struct Accounts {
 impl Default for Accounts {
     fn default() -> Self {
         Self { values: [0.0; Column::COUNT] }
+    }
+}
+
+impl From<Accounts> for Vec<f64> {
+    fn from(accounts: Accounts) -> Self {
+        accounts.values.to_vec()
+    }
+}
+
+impl TryFrom<Vec<f64>> for Accounts {
+    type Error = &'static str;
+
+    /// As many numbers as there are columns.
+    fn try_from(values: Vec<f64>) -> Result<Self, Self::Error> {
+        values.try_into().map(|values| Self { values }).map_err(|_| "another number of columns")
     }
 }
 
@@ -83,6 +101,17 @@ pub struct DayTrace {
     pub points: Vec<TracePoint>,
 }
 
+/// Hot water on the mornings of the year's dullest week: the worst of seven.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Morning {
+    /// First day of the week with the least light on the collectors, 1 = 1 January.
+    pub first_day: u32,
+    /// Water at 105 F or more that a tap running at 3 gal/min gives in the hour from 6 am, in L at the tap; at most 681 L.
+    pub usable_l: f64,
+    /// Minutes below 105 F in three showers in a row from 6 am, each of 8 minutes at 2 gal/min; at most 24.
+    pub cool_of_three_showers_min: f64,
+}
+
 /// Everything a year's run reports.
 #[derive(Clone, Debug)]
 pub struct YearResult {
@@ -98,4 +127,6 @@ pub struct YearResult {
     pub outages: Vec<Outage>,
     /// What the year means in money, if the job gives prices.
     pub money: Option<Account>,
+    /// The mornings of the dullest week, if asked for.
+    pub morning: Option<Morning>,
 }

@@ -55,11 +55,20 @@ struct Default<'a> {
 }
 
 #[derive(Serialize)]
-struct Definition {
-    key: &'static str,
-    unit: &'static str,
-    label: &'static str,
-    definition: &'static str,
+pub(super) struct Definition {
+    pub key: &'static str,
+    pub unit: &'static str,
+    pub label: &'static str,
+    pub definition: &'static str,
+}
+
+/// What every column means.
+pub(super) fn definitions() -> Vec<Definition> {
+    let definition = |column: &Column| {
+        let info = column.info();
+        Definition { key: info.key, unit: info.unit, label: info.label, definition: info.definition }
+    };
+    Column::ALL.iter().map(definition).collect()
 }
 
 /// Three days without power: which, and every figure under its key.
@@ -117,7 +126,7 @@ impl Serialize for Cash<'_> {
 }
 
 /// The values of a span under their keys, in the order of the columns.
-struct Values<'a>(&'a Accounts);
+pub(super) struct Values<'a>(pub &'a Accounts);
 
 impl Serialize for Values<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -134,7 +143,7 @@ impl Serialize for Values<'_> {
 /// # Panics
 ///
 /// If the value is not finite: such a result must never reach a file.
-fn number(key: &str, value: f64) -> Number {
+pub(super) fn number(key: &str, value: f64) -> Number {
     // Whole numbers up to 2^53 are exact in both kinds.
     if value.fract() == 0.0 && value.abs() <= 9_007_199_254_740_992.0 {
         return Number::from(value as i64);
@@ -150,10 +159,6 @@ pub(super) fn summary(report: &Report<'_>) -> String {
     let defaults = report.echo.iter().filter_map(|e| {
         let source = e.default_source.as_deref()?;
         Some(Default { key: &e.key, value: &e.written, si: e.si, unit: &e.unit, source })
-    });
-    let columns = Column::ALL.iter().map(|c| {
-        let info = c.info();
-        Definition { key: info.key, unit: info.unit, label: info.label, definition: info.definition }
     });
     let outages = report.result.outages.iter().map(|outage| OutageFacts {
         spell: outage.spell,
@@ -185,7 +190,7 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         monthly: report.result.monthly.iter().map(Values).collect(),
         outages: outages.collect(),
         money: report.result.money.as_ref().map(Sums),
-        columns: columns.collect(),
+        columns: definitions(),
         outage_columns: outage_columns.collect(),
         money_columns: money_columns.collect(),
         cash_columns: cash_columns.collect(),

@@ -7,7 +7,11 @@ use std::path::{Path, PathBuf};
 use super::WriteError;
 
 /// Entries our results folders may hold; anything else in one is somebody's own.
-const OURS: [&str; 5] = ["summary.json", "monthly.csv", "hourly.csv", "report.html", "pictures"];
+const OURS: [&str; 7] =
+    ["summary.json", "monthly.csv", "hourly.csv", "study.json", "study.csv", "report.html", "pictures"];
+
+/// Files of which a results folder has one: they name the program.
+const MARKS: [&str; 2] = ["summary.json", "study.json"];
 
 /// Lets `fill` write into a new folder beside `dir`, then puts that folder in the place of `dir`.
 ///
@@ -71,14 +75,14 @@ fn check_replaceable(dir: &Path) -> Result<bool, WriteError> {
     if let Some(other) = entries.iter().find(|e| !OURS.iter().any(|ours| e.file_name() == *ours)) {
         return Err(foreign(format!("it holds `{}`", other.file_name().to_string_lossy())));
     }
-    if !entries.is_empty() && !is_our_summary(&dir.join("summary.json")) {
-        return Err(foreign("its summary.json is missing or not of this program".to_owned()));
+    if !entries.is_empty() && !MARKS.iter().any(|mark| is_ours(&dir.join(mark))) {
+        return Err(foreign("its summary.json or study.json is missing or not of this program".to_owned()));
     }
     Ok(true)
 }
 
 /// The marker of a results folder: a summary with the version of our schema and of our program.
-fn is_our_summary(path: &Path) -> bool {
+fn is_ours(path: &Path) -> bool {
     let Ok(text) = fs::read_to_string(path) else { return false };
     let Ok(summary) = serde_json::from_str::<serde_json::Value>(&text) else { return false };
     summary["schema_version"].is_u64() && summary["suncask_version"].is_string()

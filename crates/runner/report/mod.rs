@@ -7,6 +7,7 @@ mod folder;
 mod money;
 mod outage;
 mod page;
+pub mod study;
 mod table;
 
 use std::fs;
@@ -115,6 +116,18 @@ pub(crate) struct Picture {
     svg: String,
 }
 
+/// Puts pictures as SVG and PNG in the folder `pictures` of `dir`.
+fn save_pictures(dir: &Path, pictures: &[Picture]) -> io::Result<()> {
+    let folder = dir.join("pictures");
+    fs::create_dir(&folder)?;
+    for picture in pictures {
+        fs::write(folder.join(picture.name).with_extension("svg"), &picture.svg)?;
+        let png = picture::png(&picture.svg, PNG_SCALE);
+        fs::write(folder.join(picture.name).with_extension("png"), png)?;
+    }
+    Ok(())
+}
+
 /// Writes the results folder `dir`, replacing an older one of ours.
 ///
 /// # Errors
@@ -133,14 +146,7 @@ pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
             data::hourly(&fresh.join("hourly.csv"), &report.result.hourly)?;
         }
         fs::write(fresh.join("report.html"), page::html(report, &pictures))?;
-        let folder = fresh.join("pictures");
-        fs::create_dir(&folder)?;
-        for picture in &pictures {
-            fs::write(folder.join(picture.name).with_extension("svg"), &picture.svg)?;
-            let png = picture::png(&picture.svg, PNG_SCALE);
-            fs::write(folder.join(picture.name).with_extension("png"), png)?;
-        }
-        Ok(())
+        save_pictures(fresh, &pictures)
     })
 }
 

@@ -9,6 +9,7 @@
 //! depend on what is recorded.
 
 mod bought;
+mod morning;
 mod outage;
 mod run;
 mod setting;

@@ -3,6 +3,7 @@
 use thermal_network::{Fault, Plant};
 
 use super::bought::{self, WithoutSun};
+use super::morning::Mornings;
 use super::outage::Witness;
 use super::{Setting, drive};
 use crate::job::{Baseline, Job};
@@ -25,6 +26,8 @@ pub struct RunOptions {
     pub trace_days: Vec<u32>,
     /// Let the power fail on the hottest and on the coldest three days too, beside the year.
     pub outages: bool,
+    /// Judge the mornings of the dullest week.
+    pub morning: bool,
 }
 
 /// Runs a job through its year.
@@ -32,6 +35,16 @@ pub struct RunOptions {
 /// # Errors
 /// Every reason why the plant cannot be built; or, an error of the program, an energy balance that does not close.
 pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
+    run_beside(job, setting, options, &Beside::new(job, setting, options.hourly)?)
+}
+
+/// The same beside a heater without sun that has run before.
+pub(super) fn run_beside(
+    job: &Job,
+    setting: &Setting,
+    options: &RunOptions,
+    beside: &Beside,
+) -> Result<YearResult, Vec<Problem>> {
     let plant = Plant::assemble(&job.plant).map_err(|faults| problems(&faults))?;
     let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| {
         solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
@@ -43,10 +56,10 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
         (!options.trace_days.is_empty()).then(|| DayTracer::new(&options.trace_days, TRACE_SPACING_S));
     let witness = options.outages.then(|| Witness::new(job, setting));
     let bought = job.money.is_some().then(Hours::default);
-    let mut recorder = (months, (hours, (tracer, (witness, bought))));
+    let mornings = options.morning.then(|| Mornings::new(setting));
+    let mut recorder = (months, (hours, (tracer, (witness, (bought, mornings)))));
     drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
-    let (months, (hours, (tracer, (witness, bought)))) = recorder;
-    let beside = Beside::new(job, setting, options)?;
+    let (months, (hours, (tracer, (witness, (bought, mornings))))) = recorder;
     let inputs_j = months.inputs_j();
     let finish = |tally: &Tally, baseline: Option<&Tally>| {
         let mut periods = tally.accounts(collectors_m2, job.control_w);
@@ -88,6 +101,7 @@ pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearRes
         traces: tracer.map_or_else(Vec::new, DayTracer::into_traces),
         outages: outages.map_err(|faults| problems(&faults))?,
         money,
+        morning: mornings.map(|mornings| mornings.judged(setting, &plant)),
     })
 }
 
@@ -121,8 +135,9 @@ fn derive(accounts: &mut Accounts) {
     };
 }
 
-/// The heater without sun, beside the plant.
-struct Beside {
+/// The year of the heater without sun, beside the plant.
+#[derive(Debug)]
+pub(super) struct Beside {
     months: Option<Tally>,
     hours: Option<Tally>,
     bought: Option<Hours>,
@@ -130,13 +145,13 @@ struct Beside {
 
 impl Beside {
     /// Steps a simulated baseline on the same draws, cold water and surroundings.
-    fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
+    pub(super) fn new(job: &Job, setting: &Setting, hourly: bool) -> Result<Self, Vec<Problem>> {
         let Some(spec) = job.plant_without_sun() else {
             return Ok(Self { months: None, hours: None, bought: None });
         };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let setting = setting.without_sun(&job.calendar);
-        let hours = options.hourly.then(|| Tally::new(Period::Hour));
+        let hours = hourly.then(|| Tally::new(Period::Hour));
         let bought = job.money.is_some().then(Hours::default);
         let mut recorder = (Tally::new(Period::Month), (hours, bought));
         drive(&setting, &plant, job.warm_up_days, job.start_c, &mut recorder);

@@ -9,6 +9,7 @@ mod baseline;
 mod coil_tube;
 mod collectors;
 mod control;
+mod draft;
 mod duties;
 mod exchanger;
 mod flow_through;
@@ -38,6 +39,8 @@ use thermal_network::spec::{
     ElementSpec, Energy, FlowHeaterSpec, LoopKind, LoopSpec, Numerics, PlantSpec, SourceSpec, TankSpec,
 };
 use toml::de::{DeTable, DeValue};
+
+pub use self::draft::Draft;
 
 use self::backup_checks::Present;
 use self::kind::Word;
