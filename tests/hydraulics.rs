@@ -226,6 +226,14 @@ fn faults_are_told() {
             "`limy` is not known for `water_hardness`",
         ),
         ("[tank.plate]\nwater_hardness = \"12 gpg\"\n".into(), "`water_hardness` needs the plates' area"),
+        (
+            "[tank.plate]\narea = \"6 ft2\"\n".into(),
+            "`area` changes nothing: the water counts as soft, which leaves no scale",
+        ),
+        (
+            "[tank.coil]\ntube_length = \"60 ft\"\nscale_years = 5\n".into(),
+            "`scale_years` changes nothing: the water counts as soft",
+        ),
         ("[tank.plate]\nscale_years = 5\n".into(), "`scale_years` needs the plates' area"),
         (
             "[tank]\nvolume = \"80\"\n[tank.coil]\nkind = \"immersed\"\ntube_length = \"30 ft\"\n".into(),

@@ -140,7 +140,7 @@ pub(super) fn read(section: &Section<'_>, place: &Place<'_>) -> Option<TubeCoil>
         level("design_loop_temperature", "122 F", "middle of a sunny day (common practice)"),
         level("design_tank_temperature", "104 F", "10 to 20 F below the loop (common practice)"),
     );
-    let scale_m2_k_w = scale::read(section);
+    let scale_m2_k_w = scale::read(section, &[]);
     let tube = CoilTube {
         length_m: length.si,
         bore_m: size.bore_m,

@@ -159,7 +159,7 @@ fn plate_scale_k_w(section: &Section<'_>) -> f64 {
         }
         return 0.0;
     };
-    let scale_k_w = scale::read(section) / area.si;
+    let scale_k_w = scale::read(section, &["area"]) / area.si;
     section.note(
         "scale",
         format!("resists {} K/W at any flow", rounded(scale_k_w)),

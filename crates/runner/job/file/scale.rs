@@ -21,7 +21,15 @@ const SCALE_YEARS: f64 = 10.0;
 pub(super) const KEYS: [&str; 2] = ["water_hardness", "scale_years"];
 
 /// Resistance of the scale in m2 K/W.
-pub(super) fn read(section: &Section<'_>) -> f64 {
+///
+/// `others`: keys that say nothing either where the water is not hard.
+pub(super) fn read(section: &Section<'_>, others: &[&'static str]) -> f64 {
+    if !section.has("water_hardness") {
+        let why = "the water counts as soft, which leaves no scale";
+        let help = "give water_hardness = \"hard\" or \"12 grains/gal\"";
+        section.idle(&["scale_years"], why, help);
+        section.idle(others, why, help);
+    }
     let source = "no scale unless said otherwise";
     let design_m2_k_w = section
         .words_or("water_hardness", ("soft", source), design_m2_k_w, |&scale| {
