@@ -30,10 +30,8 @@ pub(super) fn read(section: &Section<'_>, calendar: &Calendar, purse: &Purse) ->
     }
     // Every way is read, so that its keys are known and its faults are told.
     let tiered = tiers.then(|| tiered(section, price, purse)).flatten();
-    let other = !tiers && section.has("other_use");
-    if other {
-        let problem = Problem::new(Severity::Note, "`other_use` only matters with `tiers`");
-        section.report("other_use", problem);
+    if !tiers {
+        section.idle(&["other_use"], "only tiers depend on the rest of the house", "leave it out");
     }
     let by_period =
         (!periods.is_empty()).then(|| by_period(section, &periods, price, calendar, purse)).flatten();

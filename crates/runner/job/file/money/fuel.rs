@@ -58,5 +58,9 @@ pub(super) fn read(section: &Section<'_>, purse: &Purse) -> Option<Fuel> {
 fn heat_j_m3(section: &Section<'_>, kind: FuelKind, needed: bool) -> f64 {
     let fact = kind.heating_value();
     let ask = section.ask("heating_value", &[Kind::HeatPerVolume]).possible("1 MJ/m3", "60000 MJ/m3");
-    if needed { ask.or(fact.figure, fact.source) } else { ask.given().map_or(f64::NAN, |found| found.si) }
+    if needed {
+        return ask.or(fact.figure, fact.source);
+    }
+    section.idle(&["heating_value"], "the price is one of energy already", "leave it out");
+    ask.given().map_or(f64::NAN, |found| found.si)
 }

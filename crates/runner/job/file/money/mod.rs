@@ -82,9 +82,8 @@ pub(super) fn read(root: &Section<'_>, calendar: &Calendar, burns: Burns) -> Opt
     let section = root.section("money");
     let plan = plan::read(&section, &purse);
     let burning = burns.with_sun || burns.without_sun;
-    if root.has("fuel") && !burning {
-        let problem = Problem::new(Severity::Note, "no heater of this job burns fuel: its price is not used");
-        root.report("fuel", problem);
+    if !burning {
+        root.idle(&["fuel"], "no heater of this job burns fuel", "leave it out");
     }
     if let Some(missing) = missing(electricity.is_some(), burning, fuel.is_some()) {
         match ["electricity", "fuel", "money"].into_iter().find(|key| root.has(key)) {
