@@ -94,7 +94,10 @@ fn impossible_combinations_are_refused() {
         ("[loop]\nkind = \"drainback\"\n[controller.freeze_protection]\n", "empty in the cold"),
         ("[loop]\nkind = \"thermosiphon\"\n[pump]\npower = \"45 W\"\n", "has no pump"),
         ("[loop]\nkind = \"thermosiphon\"\n[controller]\npower = \"2 W\"\n", "has no controller"),
-        ("[loop]\nkind = \"drainback\"\n[roof.second_plane]\ncollectors = 1\n", "two planes side by side"),
+        (
+            "[loop]\nkind = \"batch\"\n[roof.second_plane]\ncollectors = 1\n",
+            "a batch collector has no second plane",
+        ),
         ("[loop]\nkind = \"batch\"\n[backup]\nkind = \"none\"\n", "stands on the roof"),
         (
             "[loop]\nkind = \"batch\"\n[tank]\nstands_in = \"outdoors\"\n[tank.coil]\n[backup]\nkind = \"none\"\n",

@@ -74,13 +74,16 @@ pub(crate) struct SolarLoop {
 #[derive(Clone, Debug)]
 pub(crate) struct SecondField {
     pub(crate) collector: Collector,
+    /// The same while nothing flows: dry in a drainback loop.
+    pub(crate) resting: Collector,
     /// Its share of the loop's flow.
-    flow_frac: f64,
+    pub(crate) flow_frac: f64,
 }
 
 impl SecondField {
     fn new(spec: &SecondFieldSpec) -> Self {
-        Self { collector: Collector::new(spec.collector), flow_frac: spec.flow_frac }
+        let collector = Collector::new(spec.collector);
+        Self { resting: collector.clone(), collector, flow_frac: spec.flow_frac }
     }
 }
 
@@ -164,7 +167,11 @@ impl SolarLoop {
     /// The same loop with a reservoir into which it drains.
     fn drained(mut self, drainback: &DrainbackSpec, spec: &LoopSpec) -> Self {
         let mut pipes = [&spec.supply, &spec.ret].map(|runs| pipe(runs, &spec.fluid, &spec.pump));
-        let (drainback, dry, drained) = Drainback::new(drainback, &spec.collector, &spec.fluid, &mut pipes);
+        let (drainback, drained) = Drainback::new(drainback, spec, &mut pipes);
+        let dry = drainback.dry(&spec.collector);
+        if let (Some(second), Some(field)) = (self.second.as_deref_mut(), &spec.second_field) {
+            second.resting = drainback.dry(&field.collector);
+        }
         self.fuller = if pipes[RETURN].content_j_k > pipes[SUPPLY].content_j_k { RETURN } else { SUPPLY };
         Self { resting: dry, pipes, resting_pipes: drained, kind: Kind::Drainback(drainback), ..self }
     }
@@ -308,9 +315,9 @@ impl LoopSpan<'_> {
         let Self { solar, c, drive } = self;
         let held = state.controller.held();
         let (cells_c, others_c) = state.nodes_c.split_at_mut(solar.collector.cells);
-        if let Some(SecondField { collector, .. }) = solar.second.as_deref() {
-            let cells_c = &mut others_c[..collector.cells];
-            stand_beside(collector, cells_c, &drive.second(), seconds, flows);
+        if let Some(SecondField { resting, .. }) = solar.second.as_deref() {
+            let cells_c = &mut others_c[..resting.cells];
+            stand_beside(resting, cells_c, &drive.second(), seconds, flows);
         }
         // In the dark nothing happens fast, and no limit is near.
         let longest_s = if drive.gain_w > 0.0 { STANDING_STEP_S } else { f64::INFINITY };

@@ -64,6 +64,8 @@ pub(super) fn word(root: &Section<'_>) -> Word {
 /// What a kind needs to know of the rest.
 pub(super) struct Parts<'a> {
     pub collectors: &'a Collectors,
+    /// Of the collectors on both planes, in m2.
+    pub area_m2: f64,
     pub pipes: &'a Pipes,
     pub exchanger: &'a ExchangerSpec,
     pub tank_m: f64,
@@ -212,14 +214,15 @@ fn drainback(section: &Section<'_>, parts: &Parts<'_>) -> DrainbackSpec {
     }
     let section = section.section("drainback");
     let field = parts.collectors.field.arrangement;
-    let count = f64::from(field.in_series * field.in_parallel);
+    let first = f64::from(field.in_series * field.in_parallel);
+    let count = (first * parts.area_m2 / parts.collectors.spec.area_m2).round();
     let own = section
         .ask("collector_volume", &[Kind::Volume])
         .possible("0 gal", "20 gal")
         .usual("0.1 gal", "2 gal");
     let collector_m3 = own.given().map_or_else(
         || {
-            let volume_m3 = FLUID_M3_M2 * parts.collectors.spec.area_m2;
+            let volume_m3 = FLUID_M3_M2 * parts.area_m2;
             let words = format!("{} for all of them", volume(volume_m3));
             section.note(
                 "collector_volume",

@@ -199,6 +199,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     };
     let parts = kind::Parts {
         collectors: &collectors,
+        area_m2,
         pipes: &pipes,
         exchanger: &exchanger.spec,
         tank_m: tank.spec.height_m,

@@ -30,19 +30,10 @@ pub(super) fn read(root: &Section<'_>, collectors: &Collectors, word: Word) -> O
     if !section.is_given() {
         return None;
     }
-    let refuse = |message: &str, help: &str| {
-        let problem = Problem::new(Severity::Error, message).label("two planes").help(help);
-        roof.report("second_plane", problem);
-    };
-    if word != Word::Pumped {
-        refuse(
-            "two planes side by side need a pumped loop that stands full",
-            "a loop that drains or flows by itself is run with one plane; give each plane its own job",
-        );
-    }
-    let valve = root.section("loop");
-    if valve.has("check_valve") {
-        refuse("back-flow is worked out for one plane only", "leave check_valve out, or the second plane");
+    if word == Word::Batch {
+        let message = "a batch collector has no second plane: its tank is the collector";
+        let problem = Problem::new(Severity::Error, message).label("two planes");
+        roof.report("second_plane", problem.help("give each plane its own job"));
     }
     let arrangement = collectors.field.arrangement;
     let first = f64::from(arrangement.in_series * arrangement.in_parallel);

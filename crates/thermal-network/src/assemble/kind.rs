@@ -79,9 +79,7 @@ pub(super) fn second_field(checks: &mut Checks, solar: &LoopSpec) {
     checks.expect(part, second.flow_frac > 0.0 && second.flow_frac < 1.0, || {
         format!("its share of the flow must lie between 0 and 1, is {}", second.flow_frac)
     });
-    checks.expect(part, solar.kind == LoopKind::Filled, || {
-        "two fields side by side need a pumped loop that stands full".into()
-    });
+    checks.expect(part, solar.kind != LoopKind::Batch, || "a batch collector has no field beside it".into());
 }
 
 pub(super) fn duties(checks: &mut Checks, solar: &LoopSpec) {

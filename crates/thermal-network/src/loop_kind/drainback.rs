@@ -24,8 +24,15 @@ const LEAST_RESERVE_S: f64 = 2.0;
 pub(crate) struct Drainback {
     fill_s: u32,
     fill_w: f64,
-    /// Heat capacity of the fluid in one cell of the running collector, in J/K.
-    cell_fluid_j_k: f64,
+    /// Heat capacity of the fluid in the running collectors, in J/(m2 K).
+    fluid_j_m2_k: f64,
+    /// The same in one cell of each field, in J/K.
+    cell_fluid_j_k: [f64; 2],
+}
+
+/// Area of both fields in m2.
+fn area_m2(solar: &LoopSpec) -> f64 {
+    solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
 }
 
 /// What has to be lifted into a drained loop, for checking that it can be.
@@ -47,7 +54,7 @@ impl Lifted {
         let collector_j_k = spec.collector_m3 * fluid_j_m3_k(&solar.fluid);
         Self {
             needed_m3: pipes_m3 + spec.collector_m3 + LEAST_RESERVE_S * flow_m3_s,
-            dry_j_m2_k: solar.collector.a5_j_m2_k - collector_j_k / solar.collector.area_m2,
+            dry_j_m2_k: solar.collector.a5_j_m2_k - collector_j_k / area_m2(solar),
         }
     }
 }
@@ -57,19 +64,11 @@ fn fluid_j_m3_k(fluid: &Fluid) -> f64 {
 }
 
 impl Drainback {
-    /// The kind with its dry collector and its drained pipes; puts the reservoir at the end of the return pipe.
-    pub(crate) fn new(
-        spec: &DrainbackSpec,
-        collector: &CollectorSpec,
-        fluid: &Fluid,
-        pipes: &mut [Pipe; 2],
-    ) -> (Self, Collector, [Pipe; 2]) {
-        let fluid_j_m3_k = fluid_j_m3_k(fluid);
+    /// The kind with its drained pipes; puts the reservoir at the end of the return pipe.
+    pub(crate) fn new(spec: &DrainbackSpec, solar: &LoopSpec, pipes: &mut [Pipe; 2]) -> (Self, [Pipe; 2]) {
+        let fluid_j_m3_k = fluid_j_m3_k(&solar.fluid);
         let collector_j_k = spec.collector_m3 * fluid_j_m3_k;
-        let dry = Collector::new(CollectorSpec {
-            a5_j_m2_k: collector.a5_j_m2_k - collector_j_k / collector.area_m2,
-            ..*collector
-        });
+        let fluid_j_m2_k = collector_j_k / area_m2(solar);
         let mut drained = pipes.each_ref().map(Pipe::drained);
         let lifted_j_k = collector_j_k + pipes.iter().map(|pipe| pipe.content_j_k).sum::<f64>()
             - drained.iter().map(|pipe| pipe.content_j_k).sum::<f64>();
@@ -79,18 +78,21 @@ impl Drainback {
         };
         reservoir(&mut pipes[RETURN], reservoir_j_k - lifted_j_k);
         reservoir(&mut drained[RETURN], reservoir_j_k);
-        let cell_fluid_j_k = collector_j_k / collector.cells as f64;
-        (Self { fill_s: spec.fill_s, fill_w: spec.fill_w, cell_fluid_j_k }, dry, drained)
+        let in_cell_j_k = |field: &CollectorSpec| fluid_j_m2_k * field.area_m2 / field.cells as f64;
+        let second_j_k = solar.second_field.map_or(0.0, |second| in_cell_j_k(&second.collector));
+        let cell_fluid_j_k = [in_cell_j_k(&solar.collector), second_j_k];
+        (Self { fill_s: spec.fill_s, fill_w: spec.fill_w, fluid_j_m2_k, cell_fluid_j_k }, drained)
     }
 
-    /// Heat of the fluid in the collector above 0 degC, in J.
-    pub(crate) fn collector_fluid_j(&self, state: &State, cells_c: &[f64]) -> f64 {
-        if state.drained { 0.0 } else { self.fluid_j(cells_c) }
+    /// A field without its fluid.
+    pub(crate) fn dry(&self, field: &CollectorSpec) -> Collector {
+        Collector::new(CollectorSpec { a5_j_m2_k: field.a5_j_m2_k - self.fluid_j_m2_k, ..*field })
     }
 
-    /// Heat in J of the fluid in a full collector.
-    pub(crate) fn fluid_j(&self, cells_c: &[f64]) -> f64 {
-        self.cell_fluid_j_k * cells_c.iter().sum::<f64>()
+    /// Heat in J of the fluid in full collectors, both fields.
+    pub(crate) fn fluid_j(&self, fields_c: [&[f64]; 2]) -> f64 {
+        let heat_j = |(cells_c, cell_j_k): (&[f64], f64)| cell_j_k * cells_c.iter().sum::<f64>();
+        fields_c.into_iter().zip(self.cell_fluid_j_k).map(heat_j).sum()
     }
 
     /// Drains where the pump has stopped; fills where it runs. Returns the time this took of `longest_s`; `None` if the loop
@@ -133,8 +135,9 @@ impl Drainback {
 
     /// Everything runs into the reservoir.
     fn drain(&self, solar: &SolarLoop, state: &mut State) {
-        let cells = solar.collector.cells;
-        let mut fluid_j = self.fluid_j(&state.nodes_c[..cells]);
+        let (first_c, others_c) = state.nodes_c.split_at(solar.collector.cells);
+        let second = solar.second.as_deref().map_or(0, |second| second.collector.cells);
+        let mut fluid_j = self.fluid_j([first_c, &others_c[..second]]);
         for (pipe, (full, dry)) in
             state.pipes.iter_mut().zip(solar.pipes.iter().zip(&solar.resting_pipes)).rev()
         {
@@ -156,11 +159,18 @@ impl Drainback {
             let (full, dry) = (&solar.pipes[way], &solar.resting_pipes[way]);
             run_in(full, dry, &mut state.pipes[way], fluid_c, reservoir);
         }
-        let (wet_j_k, dry_j_k) = (solar.collector.cell_j_k(), solar.resting.cell_j_k());
-        for cell_c in &mut state.nodes_c[..solar.collector.cells] {
-            let fall_k = (wet_j_k - dry_j_k) / wet_j_k * (*cell_c - fluid_c);
-            *cell_c -= fall_k;
-            flows.collector_heat_j += dry_j_k * fall_k;
+        let (first_c, others_c) = state.nodes_c.split_at_mut(solar.collector.cells);
+        let mut wet = |cells_c: &mut [f64], full: &Collector, dry: &Collector| {
+            let (wet_j_k, dry_j_k) = (full.cell_j_k(), dry.cell_j_k());
+            for cell_c in cells_c {
+                let fall_k = (wet_j_k - dry_j_k) / wet_j_k * (*cell_c - fluid_c);
+                *cell_c -= fall_k;
+                flows.collector_heat_j += dry_j_k * fall_k;
+            }
+        };
+        wet(first_c, &solar.collector, &solar.resting);
+        if let Some(second) = solar.second.as_deref() {
+            wet(&mut others_c[..second.collector.cells], &second.collector, &second.resting);
         }
         state.drained = false;
         state.filled_s = 0;

@@ -6,6 +6,9 @@
 //!
 //! Backwards the same loop is walked as its mirror: collector and pipes turned end to end.
 
+use std::ops::Range;
+
+use crate::collector::{Collector, Drive};
 use crate::fluid::Fluid;
 use crate::hydraulics::Circuit;
 use crate::solar_loop::{LoopRun, LoopSpan, RETURN, SUPPLY, SolarLoop};
@@ -145,12 +148,27 @@ impl Natural {
         &self,
         span: &LoopSpan<'_>,
         state: &State,
-        (cells_c, slices_c): (&[f64], &[f64]),
+        (fields_c, slices_c): ([&[f64]; 2], &[f64]),
     ) -> Legs {
         let LoopSpan { solar, drive, .. } = span;
         let tank_c = mean_c(&slices_c[self.slices.0..=self.slices.1]);
         let (cold_end_c, hot_end_c) = (slices_c[self.slices.0], slices_c[self.slices.1]);
-        let (first_c, last_c) = (cells_c[0], cells_c[cells_c.len() - 1]);
+        // Two fields side by side are one leg: each counts by its share of the flow.
+        let field = |collector: &Collector, cells_c: &[f64], drive: &Drive| Field {
+            first_c: cells_c[0],
+            last_c: cells_c[cells_c.len() - 1],
+            mean_c: mean_c(cells_c),
+            standing_k_s: collector.standing_k_s(drive, mean_c(cells_c)),
+            content_j_k: collector.cell_j_k() * cells_c.len() as f64,
+        };
+        let first = field(&solar.collector, fields_c[0], drive);
+        let collectors = match solar.second.as_deref() {
+            None => first,
+            Some(second) => {
+                first.beside(&field(&second.collector, fields_c[1], &drive.second()), second.flow_frac)
+            }
+        };
+        let Field { first_c, last_c, .. } = collectors;
         // A leg without pipe is as warm as its two ends.
         let pipe = |way: usize, ends_c: [f64; 2]| {
             let pipe = &state.pipes[way];
@@ -164,11 +182,11 @@ impl Natural {
         let (return_c, return_ends_c) = pipe(RETURN, [last_c, hot_end_c]);
         Legs {
             tank_c,
-            mean_c: [supply_c, mean_c(cells_c), return_c],
-            standing_k_s: [0.0, solar.collector.standing_k_s(drive, mean_c(cells_c)), 0.0],
+            mean_c: [supply_c, collectors.mean_c, return_c],
+            standing_k_s: [0.0, collectors.standing_k_s, 0.0],
             content_j_k: [
                 solar.pipes[SUPPLY].content_j_k,
-                solar.collector.cell_j_k() * cells_c.len() as f64,
+                collectors.content_j_k,
                 solar.pipes[RETURN].content_j_k,
             ],
             forward_c: [
@@ -181,6 +199,29 @@ impl Natural {
                 [return_ends_c[0], first_c],
                 [hot_end_c, return_ends_c[0]],
             ],
+        }
+    }
+}
+
+/// Collectors as buoyancy sees them.
+struct Field {
+    first_c: f64,
+    last_c: f64,
+    mean_c: f64,
+    standing_k_s: f64,
+    content_j_k: f64,
+}
+
+impl Field {
+    /// The same with another field at its side that takes a share of the flow.
+    fn beside(&self, other: &Self, flow_frac: f64) -> Self {
+        let mix = |own: f64, other: f64| own + flow_frac * (other - own);
+        Self {
+            first_c: mix(self.first_c, other.first_c),
+            last_c: mix(self.last_c, other.last_c),
+            mean_c: mix(self.mean_c, other.mean_c),
+            standing_k_s: mix(self.standing_k_s, other.standing_k_s),
+            content_j_k: self.content_j_k + other.content_j_k,
         }
     }
 }
@@ -217,9 +258,11 @@ fn friction_table(circuit: &Circuit) -> Vec<f64> {
     table
 }
 
-/// Turns collector and pipes of a state end to end; turning twice changes nothing.
-pub(crate) fn turn(state: &mut State, cells: usize) {
-    state.nodes_c[..cells].reverse();
+/// Turns collector fields and pipes of a state end to end; turning twice changes nothing.
+pub(crate) fn turn(state: &mut State, fields: &[Range<usize>; 2]) {
+    for field in fields {
+        state.nodes_c[field.clone()].reverse();
+    }
     state.pipes.swap(SUPPLY, RETURN);
     state.pipes.iter_mut().for_each(crate::pipe::PipeContent::reverse);
 }

@@ -107,11 +107,11 @@ impl Plant {
         let cells_c = &state.nodes_c[self.collector_nodes()];
         let mut pipes_j: f64 = state.pipes.iter().map(|pipe| pipe.content_j()).sum();
         if let Some(SolarLoop { kind: Kind::Drainback(drainback), .. }) = &self.solar {
-            pipes_j += drainback.collector_fluid_j(state, cells_c);
+            pipes_j += if state.drained { 0.0 } else { drainback.fluid_j(self.fields_c(state)) };
         }
         let mut collector_j = self.solar.as_ref().map_or(0.0, |solar| solar.resting.content_j(cells_c));
         if let Some(second) = self.solar.as_ref().and_then(|solar| solar.second.as_deref()) {
-            collector_j += second.collector.content_j(&state.nodes_c[self.second_nodes()]);
+            collector_j += second.resting.content_j(&state.nodes_c[self.second_nodes()]);
         }
         Contents { collector_j, pipes_j, tank_j, plumbing_j: state.plumbing.content_j() }
     }
@@ -140,6 +140,11 @@ impl Plant {
     /// The second collector field; empty where there is none.
     pub(crate) fn second_nodes(&self) -> Range<usize> {
         self.first_cells..self.tank_starts[0]
+    }
+
+    /// Cells of both fields.
+    pub(crate) fn fields_c<'s>(&self, state: &'s State) -> [&'s [f64]; 2] {
+        [self.collector_nodes(), self.second_nodes()].map(|nodes| &state.nodes_c[nodes])
     }
 
     /// Temperature at the outlet that the controller goes by: the warmer of two fields'.

@@ -52,13 +52,12 @@ impl Plant {
         if taken_s.is_some() || !state.controller.pump_on {
             return taken_s;
         }
-        let cells = self.collector_nodes();
-        let (wet_j, tank_j) = (self.fluid_j(solar, &state.nodes_c[cells.clone()]), flows.heat_into_tank_j);
+        let (wet_j, tank_j) = (self.fluid_j(solar, state), flows.heat_into_tank_j);
         let duty = state.controller.duty;
         let step_s = longest_s.min(self.longest_run_s(span, state));
         let ran_s = self.run_loop(span, state, scratch, step_s, flows);
         // The fluid that stands in a drainback loop's collector counts as the loop's: what it gains has left the collector.
-        flows.collector_heat_j += self.fluid_j(solar, &state.nodes_c[cells]) - wet_j;
+        flows.collector_heat_j += self.fluid_j(solar, state) - wet_j;
         let taken_j = tank_j - flows.heat_into_tank_j;
         match duty {
             Duty::Freeze => flows.freeze_j += taken_j,
@@ -69,9 +68,9 @@ impl Plant {
     }
 
     /// Heat in J of the fluid in a drainback loop's full collector; 0 for other loops, whose fluid is part of the collector.
-    fn fluid_j(&self, solar: &SolarLoop, cells_c: &[f64]) -> f64 {
+    fn fluid_j(&self, solar: &SolarLoop, state: &State) -> f64 {
         match &solar.kind {
-            Kind::Drainback(drainback) => drainback.fluid_j(cells_c),
+            Kind::Drainback(drainback) => drainback.fluid_j(self.fields_c(state)),
             Kind::Filled | Kind::Natural(_) | Kind::Batch => 0.0,
         }
     }
@@ -110,10 +109,9 @@ impl Plant {
         if state.controller.pump_on {
             return None;
         }
-        let cells_c = &state.nodes_c[self.collector_nodes()];
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let step_s = longest_s.min(NATURAL_STEP_S).min(state.controller.decision_in_s);
-        let legs = natural.legs(span, state, (cells_c, slices_c));
+        let legs = natural.legs(span, state, (self.fields_c(state), slices_c));
         let flow_w_k = natural.next_w_k(&legs, f64::from(step_s));
         let backwards = flow_w_k < 0.0;
         if flow_w_k == 0.0 || !backwards && !natural.drives {
@@ -141,16 +139,16 @@ impl Plant {
         step_s: u32,
         flows: &mut Flows,
     ) -> u32 {
-        let cells = self.collector_nodes().end;
+        let fields = [self.collector_nodes(), self.second_nodes()];
         let mut turned = Flows::new();
-        turn(state, cells);
+        turn(state, &fields);
         std::mem::swap(&mut scratch.loop_run, &mut scratch.mirror_run);
         scratch.loop_run.ready = false;
         let ran_s = self.run_loop(mirror, state, scratch, step_s, &mut turned);
         std::mem::swap(&mut scratch.loop_run, &mut scratch.mirror_run);
-        turn(state, cells);
+        turn(state, &fields);
         std::mem::swap(&mut turned.supply_loss_j, &mut turned.return_loss_j);
-        turned.hottest_collector_c = state.nodes_c[cells - 1];
+        turned.hottest_collector_c = self.sensed_outlet_c(state);
         turned.back_flow_j = -turned.heat_into_tank_j;
         flows.add(&turned);
         ran_s

@@ -165,7 +165,7 @@ impl Plant {
                 let drive = drive.second();
                 let outlet_c = state.nodes_c[self.second_nodes().end - 1];
                 let hot_c = collector_sensor.instant_c(outlet_c, c.air_c);
-                let rise_k_s = second.collector.rise_k_s(&drive, outlet_c);
+                let rise_k_s = second.resting.rise_k_s(&drive, outlet_c);
                 let gap_k = spec.on_k - (hot_c - cool_c);
                 let own_s =
                     solar.controller.quiet_s(&state.controller, gap_k, rise_k_s + fall_k_s, longest_s);

@@ -13,20 +13,20 @@ use crate::plants::layout;
 
 /// A plant whose loop is of any kind and whose controller has any duties.
 pub(crate) fn any_plant() -> impl Strategy<Value = PlantSpec> {
-    (layout(), kind(), duties()).prop_map(|(mut spec, kind, duties)| {
+    let second = proptest::option::weighted(0.3, (0.3..3.0, 0.1..0.9));
+    (layout(), kind(), duties(), second).prop_map(|(mut spec, kind, duties, second)| {
         let solar = spec.solar_loop.as_mut().expect("a loop");
         solar.controller.duties = duties;
+        if let (Some((area_frac, flow_frac)), false) = (second, matches!(kind, Draft::Batch)) {
+            let collector = CollectorSpec { area_m2: area_frac * solar.collector.area_m2, ..solar.collector };
+            solar.second_field = Some(SecondFieldSpec { collector, flow_frac });
+        }
         match kind {
             Draft::Filled => {}
             Draft::Batch => {
                 solar.kind = LoopKind::Batch;
                 solar.controller.duties = Duties::default();
                 (solar.supply, solar.ret) = (Vec::new(), Vec::new());
-            }
-            Draft::TwoPlanes { area_frac, flow_frac } => {
-                let collector =
-                    CollectorSpec { area_m2: area_frac * solar.collector.area_m2, ..solar.collector };
-                solar.second_field = Some(SecondFieldSpec { collector, flow_frac });
             }
             Draft::Drainback(drainback) => drains(solar, drainback),
             Draft::Natural { leaks, natural } => flows_by_itself(solar, leaks, natural),
@@ -71,7 +71,6 @@ fn flows_by_itself(solar: &mut LoopSpec, leaks: bool, mut natural: NaturalSpec) 
 enum Draft {
     Filled,
     Batch,
-    TwoPlanes { area_frac: f64, flow_frac: f64 },
     Drainback(DrainbackSpec),
     Natural { leaks: bool, natural: NaturalSpec },
 }
@@ -113,9 +112,7 @@ fn kind() -> impl Strategy<Value = Draft> {
             },
         },
     );
-    let two_planes =
-        (0.3..3.0, 0.1..0.9).prop_map(|(area_frac, flow_frac)| Draft::TwoPlanes { area_frac, flow_frac });
-    prop_oneof![1 => Just(Draft::Filled), 1 => Just(Draft::Batch), 1 => two_planes, 2 => drainback, 2 => natural]
+    prop_oneof![2 => Just(Draft::Filled), 1 => Just(Draft::Batch), 2 => drainback, 2 => natural]
 }
 
 fn duties() -> impl Strategy<Value = Duties> {
