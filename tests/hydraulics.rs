@@ -6,7 +6,7 @@ use suncask::record::Column;
 use suncask::weather;
 use suncask::year::{RunOptions, Setting, run};
 use thermal_network::counterflow_effectiveness;
-use thermal_network::spec::{ExchangerSpec, PumpFlow};
+use thermal_network::spec::{ExchangerSpec, PumpFlow, PumpOverTemperature};
 
 /// Effectiveness over NTU; origin in the file.
 const EFFECTIVENESS: &str = include_str!("../crates/thermal-network/tests/data/hx_effectiveness.csv");
@@ -89,17 +89,37 @@ fn counted_fittings_are_lengths_of_tube() {
 }
 
 #[test]
-fn a_curve_is_nothing_but_the_flow_and_power_it_finds() {
+fn a_pump_on_its_curve_follows_the_fluid() {
     let curve = "[pump]\ncurve = [[\"0 gpm\", \"9 ft\"], [\"6 gpm\", \"0 ft\"]]\n";
     let found = job(curve);
     let (flow_m3_s, power_w) = pump(&found);
     let given = job(&format!("[pump]\nflow = \"{flow_m3_s} m3/s\"\npower = \"{power_w} W\"\n"));
+    let follows = |job: &Job| job.plant.solar_loop.as_ref().and_then(|solar| solar.pump.over_temperature);
+    let table = follows(&found).expect("a pump with a curve");
+    assert_eq!(follows(&given), None);
+    // 40 % glycol thins as it warms (where its flow turns turbulent, about 20 to 40 degC, friction jumps), and 50 degC, midway
+    // between two levels, is the design: chords of a bent line.
+    let [thick, cold, .., warm, hot] = table.flow_frac;
+    assert!(thick < cold && cold < 1.0 && 1.0 < warm && warm < hot, "{table:?}");
+    assert!((0.5 * (table.flow_frac[3] + table.flow_frac[4]) - 1.0).abs() < 5e-3, "{table:?}");
+    assert_eq!(table.power_frac, [1.0; PumpOverTemperature::LEVELS]);
     let weather = weather::demo();
     let annual = |job: &Job| {
         let year = run(job, &Setting::new(job, &weather), &RunOptions::default()).expect("a year");
         year.annual
     };
-    assert_eq!(annual(&found), annual(&given));
+    // Held at the design flow, it is the plant whose job gives that flow.
+    let mut held = found.clone();
+    if let Some(solar) = &mut held.plant.solar_loop {
+        let ones = [1.0; PumpOverTemperature::LEVELS];
+        solar.pump.over_temperature = Some(PumpOverTemperature { flow_frac: ones, power_frac: ones });
+    }
+    let fixed = annual(&given);
+    assert_eq!(annual(&held), fixed);
+    // A flow that is lower in the cold changes the year's heat by little, and the power not at all.
+    let following = annual(&found);
+    let moved = following[Column::HeatIntoTank] / fixed[Column::HeatIntoTank] - 1.0;
+    assert!(moved != 0.0 && moved.abs() < 0.01, "{moved}");
     // What cold fluid does to the flow is written beside it.
     let flow = found.echo.iter().find(|echo| echo.key == "pump.flow").expect("an echo of the flow");
     assert!(

@@ -76,7 +76,12 @@ pub(super) fn solar_loop(runs: bool, collector: CollectorSpec, exchanger: Exchan
     LoopSpec {
         collector,
         fluid: Fluid::Constant { density_kg_m3: 1030.0, specific_heat_j_kg_k: 3700.0 },
-        pump: PumpSpec { flow: PumpFlow::MassKgS(0.07), power_w: 45.0, heat_to_fluid_frac: 0.0 },
+        pump: PumpSpec {
+            flow: PumpFlow::MassKgS(0.07),
+            power_w: 45.0,
+            heat_to_fluid_frac: 0.0,
+            over_temperature: None,
+        },
         supply: Vec::new(),
         ret: Vec::new(),
         exchanger,

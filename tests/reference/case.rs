@@ -359,6 +359,7 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             flow: PumpFlow::MassKgS(l.flow_kg_s),
             power_w: l.pump_w,
             heat_to_fluid_frac: l.pump_heat_to_fluid,
+            over_temperature: None,
         },
         supply: vec![
             run(l.feed.inside_m, Surroundings::TankRoom),

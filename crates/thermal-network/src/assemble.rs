@@ -218,6 +218,13 @@ impl Checks {
         };
         self.positive("pump", "flow", flow);
         self.not_negative("pump", "power", solar_loop.pump.power_w);
+        if let Some(follows) = &solar_loop.pump.over_temperature {
+            follows.flow_frac.iter().for_each(|&frac| self.positive("pump", "factor on its flow", frac));
+            follows
+                .power_frac
+                .iter()
+                .for_each(|&frac| self.not_negative("pump", "factor on its power", frac));
+        }
         self.height("pump", "share of its power that warms the fluid", solar_loop.pump.heat_to_fluid_frac);
         self.pipe("supply pipe", &solar_loop.supply, &solar_loop.fluid);
         self.pipe("return pipe", &solar_loop.ret, &solar_loop.fluid);

@@ -105,7 +105,8 @@ fn flow_w_k(pump: &PumpSpec, fluid: &Fluid, fluid_c: f64) -> f64 {
         PumpFlow::MassKgS(kg_s) => kg_s,
         PumpFlow::VolumeM3S(m3_s) => m3_s * fluid.density_kg_m3(fluid_c),
     };
-    kg_s * fluid.specific_heat_j_kg_k(fluid_c)
+    let frac = pump.over_temperature.as_ref().map_or(1.0, |follows| follows.flow_frac(fluid_c));
+    frac * kg_s * fluid.specific_heat_j_kg_k(fluid_c)
 }
 
 /// A pipe with the inside film of the pump's full flow.
@@ -132,7 +133,7 @@ impl SolarLoop {
             collector,
             resting_pipes: pipes.clone(),
             kind: Kind::Filled,
-            varies: !controller.plain,
+            varies: !controller.plain || spec.pump.over_temperature.is_some(),
             plain: controller.plain && spec.kind == LoopKind::Filled && spec.second_field.is_none(),
             pump_frac: 1.0,
             controller,
@@ -275,11 +276,13 @@ impl SolarLoop {
         if !self.varies {
             return plain;
         }
+        let fluid_c = state.pipes[self.fuller].oldest_c();
+        let warm = self.pump.over_temperature.as_ref().map_or(1.0, |follows| follows.power_frac(fluid_c));
         let (bought, felt) = self.controller.power_fracs(state.controller.speed_frac);
         // The tank's own water stands while the loop goes through the dump.
         let dumps = self.controller.dumping(&state.controller).is_some();
         let tank_w = if dumps { 0.0 } else { self.exchanger.pump_w() };
-        Work { electric_w: bought * self.pump.power_w + tank_w, heat_w: felt * heat_w }
+        Work { electric_w: bought * warm * self.pump.power_w + tank_w, heat_w: felt * warm * heat_w }
     }
 
     /// What acts on the collectors while the conditions hold.

@@ -5,6 +5,7 @@
 mod exchanger;
 mod kind;
 mod plumbing;
+mod pump;
 
 pub use exchanger::{CoilInlet, CoilTubeSpec, ExchangerSpec, PlateRating};
 pub use kind::{
@@ -15,6 +16,7 @@ pub use plumbing::{
     Around, BypassSpec, InletMixingSpec, PlumbingSpec, RecirculationSpec, TransferSpec, WaterPipeSpec,
     WaterPumpSpec,
 };
+pub use pump::{PumpFlow, PumpOverTemperature, PumpSpec};
 
 use crate::fluid::Fluid;
 
@@ -118,26 +120,6 @@ impl Default for CollectorSpec {
             cells: 6,
         }
     }
-}
-
-/// Circulating pump; at full speed its flow is constant.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PumpSpec {
-    /// Flow of the whole field while running.
-    pub flow: PumpFlow,
-    /// Electric power while running in W.
-    pub power_w: f64,
-    /// Share of the electric power that warms the fluid, 0 to 1.
-    pub heat_to_fluid_frac: f64,
-}
-
-/// Constant flow, by mass or by volume.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum PumpFlow {
-    /// kg/s.
-    MassKgS(f64),
-    /// m3/s: the mass follows from the fluid's density where the pump sits, at the loop's temperature.
-    VolumeM3S(f64),
 }
 
 /// Whose temperature a component loses its heat to.

@@ -118,17 +118,18 @@ pub(super) fn pump(
     let found = hydraulics::operate(&section, circuit);
     let key = if found.is_some() { "curve" } else { "flow" };
     let flow_spec = match found {
-        Some(point) => PumpFlow::VolumeM3S(point.flow_m3_s),
+        Some(point) => PumpFlow::VolumeM3S(point.design.flow_m3_s),
         None => given_flow(&section, area_m2),
     };
     doubt_flow(&section, key, flow_spec, area_m2);
     PumpSpec {
         flow: flow_spec,
-        power_w: found.map_or_else(|| constant_power(&section), |point| point.electric_w),
+        power_w: found.map_or_else(|| constant_power(&section), |point| point.design.electric_w),
         heat_to_fluid_frac: section
             .ask("heat_to_fluid", &[Kind::Share])
             .possible("0 %", "100 %")
             .or("50 %", "wet-rotor circulators (common practice)"),
+        over_temperature: found.map(|point| point.over_temperature),
     }
 }
 

@@ -7,7 +7,7 @@ use thermal_network::hydraulics::friction::{DRAWN_TUBE_ROUGHNESS_M, Fitting};
 use thermal_network::hydraulics::{
     Circuit, Curve, CurveFault, DESIGN_LOOP_C, Device, OperatingPoint, Power, Pump, TubeRun, operating_point,
 };
-use thermal_network::spec::{ExchangerSpec, PipeRunSpec};
+use thermal_network::spec::{ExchangerSpec, PipeRunSpec, PumpOverTemperature};
 
 use super::control::constant_power;
 use super::exchanger::Exchanger;
@@ -201,7 +201,7 @@ fn refuse(section: &Section<'_>, key: &'static str, fault: &CurveFault) {
 pub(super) fn operate(
     section: &Section<'_>,
     circuit: impl FnOnce(&Asker<'_>) -> Circuit,
-) -> Option<OperatingPoint> {
+) -> Option<Operation> {
     if !section.has("curve") {
         return None;
     }
@@ -211,7 +211,13 @@ pub(super) fn operate(
             .help("keep one of them: the flow follows from the curve and what the loop resists");
         section.report("flow", problem);
     }
-    let faulty = OperatingPoint { flow_m3_s: f64::NAN, head_m: f64::NAN, electric_w: f64::NAN };
+    let faulty = Operation {
+        design: OperatingPoint { flow_m3_s: f64::NAN, head_m: f64::NAN, electric_w: f64::NAN },
+        over_temperature: PumpOverTemperature {
+            flow_frac: [f64::NAN; PumpOverTemperature::LEVELS],
+            power_frac: [f64::NAN; PumpOverTemperature::LEVELS],
+        },
+    };
     let circuit = circuit(&Asker { section, key: "curve", what: "the pump's flow" });
     Some(pump(section).and_then(|pump| settle(section, &circuit, &pump)).unwrap_or(faulty))
 }
@@ -228,7 +234,14 @@ fn pump(section: &Section<'_>) -> Option<Pump> {
     Pump::new(&head?, power).map_err(|fault| refuse(section, "curve", &fault)).ok()
 }
 
-fn settle(section: &Section<'_>, circuit: &Circuit, pump: &Pump) -> Option<OperatingPoint> {
+/// A pump at work: with fluid at the design temperature, and how it follows the fluid.
+#[derive(Clone, Copy)]
+pub(super) struct Operation {
+    pub design: OperatingPoint,
+    pub over_temperature: PumpOverTemperature,
+}
+
+fn settle(section: &Section<'_>, circuit: &Circuit, pump: &Pump) -> Option<Operation> {
     let lift = section.ask("start_lift", &[Kind::Length]).possible("0 ft", "200 ft").usual("0 ft", "45 ft");
     if let Some(lift) = lift.given() {
         match operating_point(circuit, pump, COLD_C, lift.si) {
@@ -271,7 +284,20 @@ fn settle(section: &Section<'_>, circuit: &Circuit, pump: &Pump) -> Option<Opera
     note("flow", beside(|point| flow(point.flow_m3_s)), design.flow_m3_s, "m3/s");
     note("head", beside(head), design.head_m, "m");
     note("electric_power", beside(power), design.electric_w, "W");
-    Some(design)
+    // Where the pump moves nothing, the fluid being too thick, a trickle stands for it.
+    const TRICKLE_FRAC: f64 = 1e-3;
+    let factor = |of: fn(&OperatingPoint) -> f64| {
+        PumpOverTemperature::LEVELS_C.map(|t_c| at(t_c).map_or(0.0, |point| of(&point)) / of(&design))
+    };
+    let over_temperature = PumpOverTemperature {
+        flow_frac: factor(|point| point.flow_m3_s).map(|frac| frac.max(TRICKLE_FRAC)),
+        power_frac: if design.electric_w > 0.0 {
+            factor(|point| point.electric_w)
+        } else {
+            [1.0; PumpOverTemperature::LEVELS]
+        },
+    };
+    Some(Operation { design, over_temperature })
 }
 
 fn flow(flow_m3_s: f64) -> String {

@@ -340,5 +340,10 @@ pub(super) fn no_pump(root: &Section<'_>, word: Word, area_m2: f64) -> PumpSpec 
     if word == Word::Thermosiphon {
         root.section("loop").note("film_flow", "0.005 kg/s per m2", None, Some(COMMON));
     }
-    PumpSpec { flow: PumpFlow::MassKgS(0.005 * area_m2), power_w: 0.0, heat_to_fluid_frac: 0.0 }
+    PumpSpec {
+        flow: PumpFlow::MassKgS(0.005 * area_m2),
+        power_w: 0.0,
+        heat_to_fluid_frac: 0.0,
+        over_temperature: None,
+    }
 }

@@ -9,9 +9,9 @@ use thermal_network::fluid::Fluid;
 use thermal_network::spec::{
     Around, BurnerSpec, BypassSpec, CoilInlet, CoilTubeSpec, CollectorSpec, ControllerSpec, Duties,
     ElementSpec, Energy, ExchangerSpec, FittingSpec, FlowHeaterSpec, HeatPumpSpec, InletMixingSpec, LoopKind,
-    LoopSpec, MapSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow, PumpSpec,
-    RecirculationSpec, SensorSpec, SourceSpec, Surroundings, TankSpec, TransferSpec, WaterPipeSpec,
-    WaterPumpSpec,
+    LoopSpec, MapSpec, Numerics, PipeRunSpec, PlantSpec, PlateRating, PlumbingSpec, PumpFlow,
+    PumpOverTemperature, PumpSpec, RecirculationSpec, SensorSpec, SourceSpec, Surroundings, TankSpec,
+    TransferSpec, WaterPipeSpec, WaterPumpSpec,
 };
 use thermal_network::{Plant, slice_at};
 
@@ -141,11 +141,17 @@ fn numerics() -> impl Strategy<Value = Numerics> {
 }
 
 fn solar_loop() -> impl Strategy<Value = LoopSpec> {
-    let pump = (flow(), 0.0..150.0, 0.0..=1.0).prop_map(|(flow, power_w, heat_to_fluid_frac)| PumpSpec {
-        flow,
-        power_w,
-        heat_to_fluid_frac,
-    });
+    let factors = || prop::array::uniform7(0.05..2.0);
+    let follows = (factors(), factors())
+        .prop_map(|(flow_frac, power_frac)| PumpOverTemperature { flow_frac, power_frac });
+    let pump = (flow(), 0.0..150.0, 0.0..=1.0, proptest::option::weighted(0.2, follows)).prop_map(
+        |(flow, power_w, heat_to_fluid_frac, over_temperature)| PumpSpec {
+            flow,
+            power_w,
+            heat_to_fluid_frac,
+            over_temperature,
+        },
+    );
     let pipes = || vec(pipe_run(), 0..3);
     (collector(), fluid(), pump, pipes(), pipes(), exchanger(), controller()).prop_map(
         |(collector, fluid, pump, supply, ret, mut exchanger, controller)| {
