@@ -90,6 +90,8 @@ pub struct Tally {
     /// The day or hour that runs: its balance at the beginning, and what has flowed since.
     opened: Contents,
     since_opened: Flows,
+    /// Most heat the plant held where a balance was closed, above or below 0 degC.
+    most_held_j: f64,
 }
 
 impl Tally {
@@ -107,6 +109,7 @@ impl Tally {
             spell_s: [0.0; MAX_TANKS],
             opened: Contents::default(),
             since_opened: Flows::new(),
+            most_held_j: 0.0,
         }
     }
 
@@ -129,18 +132,17 @@ impl Tally {
         self.sums.iter().map(|sums| sums.accounts(collectors_m2, control_w)).collect()
     }
 
-    /// Largest flows of any kind in a year, to which a misfit is relative, in J.
+    /// What a misfit is relative to, in J: the sum of all inputs; where next to nothing comes in, what went out or was held.
     pub fn inputs_j(&self) -> f64 {
-        self.sums
-            .iter()
-            .map(|sums| {
-                let flows = &sums.flows;
-                flows.absorbed_j.abs()
-                    + flows.pump_heat_j
-                    + flows.plumbing.pump_heat_j
-                    + flows.backup_heat_j()
-            })
-            .sum()
+        let into_j = |flows: &Flows| {
+            flows.absorbed_j.abs() + flows.pump_heat_j + flows.plumbing.pump_heat_j + flows.backup_heat_j()
+        };
+        let out_j = |flows: &Flows| {
+            let tanks_j: f64 = flows.tank_loss_j.iter().map(|loss_j| loss_j.abs()).sum();
+            tanks_j + flows.collector_loss_j.abs() + flows.delivered_j.abs()
+        };
+        let sum = |of: &dyn Fn(&Flows) -> f64| self.sums.iter().map(|sums| of(&sums.flows)).sum::<f64>();
+        sum(&into_j).max(sum(&out_j)).max(self.most_held_j)
     }
 
     /// Tank steps and loop substeps taken, for judging cost.
@@ -174,6 +176,7 @@ impl Tally {
         sums.flows.add(&self.since_opened);
         sums.misfit_j += Misfit::of(&self.opened, &closed, &self.since_opened).largest_j();
         sums.stored_change_j += closed.total_j() - self.opened.total_j();
+        self.most_held_j = self.most_held_j.max(closed.total_j().abs());
         self.opened = closed;
         self.since_opened = Flows::new();
     }

@@ -325,7 +325,8 @@ impl LoopSpan<'_> {
         // In the dark nothing happens fast, and no limit is near.
         let longest_s = if drive.gain_w > 0.0 { STANDING_STEP_S } else { f64::INFINITY };
         let relaxing_s = solar.resting.longest_stand_s(drive, cells_c[cells_c.len() - 1]);
-        let substeps = (seconds / longest_s.min(relaxing_s)).ceil();
+        // One at least: a collector that loses nothing has no time constant.
+        let substeps = (seconds / longest_s.min(relaxing_s)).ceil().max(1.0);
         let step_s = seconds / substeps;
         for _ in 0..substeps as u32 {
             let before_c = cells_c[cells_c.len() - 1];

@@ -11,6 +11,10 @@ use crate::plumbing::PlumbingState;
 use crate::solar_loop::LoopRun;
 use crate::tank::flow::Circulation;
 
+/// A step of a steady run is at most so many times as long as the one before it, whose warming is carried on: what little of it was
+/// not the coil's would be blown up.
+const MOST_LONGER: f64 = 8.0;
+
 /// Most a coil's heat is expected to change from one step of a steady run to the next, as a share.
 const MOST_CHANGE: f64 = 0.2;
 
@@ -96,6 +100,11 @@ impl State {
         };
         self.coil_heat_w = heat_w;
         self.coil_heat_s = seconds;
+    }
+
+    /// Longest step for which the warming of the last one tells enough, in s.
+    pub(crate) fn longest_alike_s(&self) -> f64 {
+        MOST_LONGER * self.coil_heat_s
     }
 
     /// Factor from the warming in the middle of the last step to that in the first half of the next, of `seconds`.

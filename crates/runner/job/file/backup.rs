@@ -155,7 +155,7 @@ pub(super) fn sensor(section: &Section<'_>, [offset, seat, lag]: [&'static str; 
             .or("0 F", "a sensor that reads true"),
         seat_loss_frac: section
             .ask(seat, &[Kind::Share])
-            .possible("0 %", "100 %")
+            .possible("0 %", "99 %")
             .or("0 %", "well seated; strapped on badly it is 10 to 30 % (common practice)"),
         lag_s: section
             .ask(lag, &[Kind::Duration])

@@ -2,6 +2,7 @@
 //!
 //! A coil or plate has a `ua`; a coil may be described by its tube instead, and its UA then waits for the loop's flow.
 
+use thermal_network::slice_at;
 use thermal_network::spec::{CoilInlet, ExchangerSpec, PlateRating};
 
 use super::coil_tube::{self, TubeCoil};
@@ -40,12 +41,11 @@ pub(super) fn read(root: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger {
                 .help("keep one of [tank.coil], [tank.plate] and [tank.open_loop]");
         section.report(if open.is_given() { "open_loop" } else { "plate" }, problem);
     }
-    let tank_m = tank.spec.height_m;
     if plate.is_given() {
-        return Exchanger { spec: plate_exchanger(&plate, tank_m, area_m2), tube: None };
+        return Exchanger { spec: plate_exchanger(&plate, tank, area_m2), tube: None };
     }
     if open.is_given() {
-        let (draw_from_frac, return_to_frac) = connections(&open, tank_m);
+        let (draw_from_frac, return_to_frac) = connections(&open, tank);
         return Exchanger { spec: ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac }, tube: None };
     }
     coil_exchanger(&coil, tank, area_m2)
@@ -109,7 +109,7 @@ fn coil_exchanger(section: &Section<'_>, tank: &Tank, area_m2: f64) -> Exchanger
     Exchanger { spec, tube }
 }
 
-fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> ExchangerSpec {
+fn plate_exchanger(section: &Section<'_>, tank: &Tank, area_m2: f64) -> ExchangerSpec {
     let effectiveness =
         section.ask("effectiveness", &[Kind::Share]).possible("1 %", "100 %").usual("30 %", "95 %");
     let effectiveness = effectiveness.remark(AT_FULL_FLOW).given();
@@ -129,7 +129,7 @@ fn plate_exchanger(section: &Section<'_>, tank_m: f64, area_m2: f64) -> Exchange
     let flow = section
         .ask("tank_flow", &[Kind::VolumeFlow, Kind::MassFlow])
         .or_any("1.5 gal/min", "about the loop's own flow");
-    let (draw_from_frac, return_to_frac) = connections(section, tank_m);
+    let (draw_from_frac, return_to_frac) = connections(section, tank);
     ExchangerSpec::Plate {
         rating,
         scale_k_w: plate_scale_k_w(section),
@@ -170,7 +170,8 @@ fn plate_scale_k_w(section: &Section<'_>) -> f64 {
 }
 
 /// Heights at which tank water is taken and given back.
-fn connections(section: &Section<'_>, tank_m: f64) -> (f64, f64) {
+fn connections(section: &Section<'_>, tank: &Tank) -> (f64, f64) {
+    let (tank_m, slices) = (tank.spec.height_m, tank.spec.slices);
     let draw_from =
         height(section, "draw_from", tank_m, ("0 %", "from the bottom, the coldest water (common practice)"));
     let return_to =
@@ -180,6 +181,13 @@ fn connections(section: &Section<'_>, tank_m: f64) -> (f64, f64) {
             Problem::new(Severity::Error, "solar-heated water returns below the height it is drawn from")
                 .label("upside down?")
                 .help("draw from the bottom, return higher up; heights count from the tank's bottom");
+        section.report("return_to", problem);
+    } else if slices > 1 && slice_at(draw_from, slices) == slice_at(return_to, slices) {
+        let what =
+            format!("solar-heated water returns to the slice of the tank it is drawn from, of {slices}");
+        let problem = Problem::new(Severity::Error, what)
+            .label("too near to draw_from")
+            .help("return it higher up, or give the tank more slices");
         section.report("return_to", problem);
     }
     (draw_from, return_to)

@@ -18,6 +18,10 @@ pub(super) struct Plant<'a, 'r> {
     pub last_heater: bool,
     pub controller: &'a ControllerSpec,
     pub water_use: &'a WaterUse,
+    /// The tank stands in the collector: the sun heats all of it.
+    pub batch: bool,
+    /// A controller reads the tank's sensor.
+    pub controlled: bool,
 }
 
 pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
@@ -32,6 +36,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
         }
     };
     if let Some(element) = plant.backup.elements.first()
+        && !plant.batch
         && entry > element.height_frac
     {
         let problem = Problem::new(
@@ -50,7 +55,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
         section.report(key, problem);
     }
     let sensor = plant.controller.sensor_height_frac;
-    if sensor > entry {
+    if plant.controlled && sensor > entry {
         let problem = Problem::new(
             Severity::Error,
             format!("the tank sensor ({}) is above the {what} ({})", percent(sensor), percent(entry)),
@@ -60,7 +65,7 @@ pub(super) fn check(root: &Section<'_>, plant: &Plant<'_, '_>) {
         root.section("controller").report("sensor_height", problem);
     }
     for (element, section) in plant.backup.elements.iter().zip(&plant.backup.sections).skip(1) {
-        if element.height_frac < entry {
+        if element.height_frac < entry && !plant.batch {
             let problem = Problem::new(
                 Severity::Warning,
                 format!("this element ({}) is below the {what} ({})", percent(element.height_frac), percent(entry)),

@@ -1,6 +1,7 @@
 //! What kind of loop it is: `kind` and `check_valve` in `[loop]`, and `[loop.drainback]`.
 
-use thermal_network::hydraulics::Circuit;
+use thermal_network::fluid::Fluid;
+use thermal_network::hydraulics::{Circuit, DESIGN_LOOP_C};
 use thermal_network::spec::{
     DrainbackSpec, ExchangerSpec, LoopKind, NaturalSpec, PipeRunSpec, PumpFlow, PumpSpec, Surroundings,
 };
@@ -15,6 +16,12 @@ use crate::problem::{Problem, Severity};
 
 /// Fluid in a flat plate in m3 per m2 (0.5 to 1.5 L, common practice).
 const FLUID_M3_M2: f64 = 1e-3;
+
+/// What is only just enough leaves nothing to work with.
+const ENOUGH: f64 = 1.05;
+
+/// The pump stays under water if the reservoir keeps what it moves in this time, in s.
+const UNDER_WATER_S: f64 = 2.0;
 
 /// Keys of `[loop.drainback]` and of `[pump]`.
 const DRAINBACK_KEYS: [&str; 5] =
@@ -70,6 +77,7 @@ pub(super) struct Parts<'a> {
     pub exchanger: &'a ExchangerSpec,
     pub tank_m: f64,
     pub pump: &'a PumpSpec,
+    pub fluid: Fluid,
     /// Height from the gauge to the top of the collectors in m.
     pub lift_m: Option<f64>,
 }
@@ -190,11 +198,7 @@ fn heights(section: &Section<'_>, parts: &Parts<'_>, thermosiphon: bool) -> Natu
         | ExchangerSpec::OpenLoop { draw_from_frac, return_to_frac } => (draw_from_frac, return_to_frac),
     };
     NaturalSpec {
-        circuit: Circuit {
-            fluid: thermal_network::fluid::Fluid::Water,
-            tubes: Vec::new(),
-            devices: Vec::new(),
-        },
+        circuit: Circuit { fluid: Fluid::Water, tubes: Vec::new(), devices: Vec::new() },
         collector_m,
         cold_end_m: bottom_m + low_frac * parts.tank_m,
         hot_end_m: bottom_m + high_frac * parts.tank_m,
@@ -234,6 +238,19 @@ fn drainback(section: &Section<'_>, parts: &Parts<'_>) -> DrainbackSpec {
         },
         |one| one.si * count,
     );
+    let (collector, fluid) = (&parts.collectors.spec, parts.fluid);
+    let fluid_j_k =
+        collector_m3 * fluid.density_kg_m3(DESIGN_LOOP_C) * fluid.specific_heat_j_kg_k(DESIGN_LOOP_C);
+    if collector.a5_j_m2_k * collector.area_m2 <= ENOUGH * fluid_j_k {
+        let what = format!(
+            "the collector's heat capacity a5 ({} kJ/m2K) is no more than that of its fluid ({} kJ/m2K)",
+            rounded(collector.a5_j_m2_k / 1000.0),
+            rounded(fluid_j_k / collector.area_m2 / 1000.0)
+        );
+        let problem = Problem::new(Severity::Error, what).label("nothing left of it when drained");
+        let help = "a5 counts the fluid in the collector too; a flat plate holds 0.5 to 1.5 L a m2";
+        section.report("collector_volume", problem.help(help));
+    }
     let reservoir_m3 = section
         .ask("reservoir", &[Kind::Volume])
         .possible("0.5 gal", "500 gal")
@@ -244,7 +261,11 @@ fn drainback(section: &Section<'_>, parts: &Parts<'_>) -> DrainbackSpec {
     let lifted_m3 = collector_m3 + pipes_m3;
     let words = format!("{} in collectors and pipes", volume(lifted_m3));
     section.note("lifted", words, Some((lifted_m3, "m3")), Some("from the collectors' content and the tube"));
-    if reservoir_m3 <= 1.05 * lifted_m3 {
+    let flow_m3_s = match parts.pump.flow {
+        PumpFlow::MassKgS(kg_s) => kg_s / fluid.density_kg_m3(DESIGN_LOOP_C),
+        PumpFlow::VolumeM3S(m3_s) => m3_s,
+    };
+    if reservoir_m3 <= ENOUGH * (lifted_m3 + UNDER_WATER_S * flow_m3_s) {
         let problem = Problem::new(
             Severity::Error,
             format!(
@@ -257,10 +278,6 @@ fn drainback(section: &Section<'_>, parts: &Parts<'_>) -> DrainbackSpec {
         .help("it must fill them with the pump still under water: a larger reservoir or thinner tube");
         section.report("reservoir", problem);
     }
-    let flow_m3_s = match parts.pump.flow {
-        PumpFlow::MassKgS(kg_s) => kg_s / 1000.0,
-        PumpFlow::VolumeM3S(m3_s) => m3_s,
-    };
     let fill =
         section.ask("fill_time", &[Kind::Duration]).possible("0 s", "1 h").usual("5 s", "10 min").given();
     let fill_s = fill.map_or_else(

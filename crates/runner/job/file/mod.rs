@@ -48,6 +48,9 @@ use self::section::Reader;
 use crate::job::{Job, Permission, Rooms};
 use crate::problem::{Place, Problem, Severity};
 
+/// Heaters and timers whose hours can be told apart.
+const MOST_HEATERS: usize = 32;
+
 /// Source of a default that is ordinary practice of the trade.
 const COMMON: &str = "common practice";
 
@@ -204,6 +207,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         exchanger: &exchanger.spec,
         tank_m: tank.spec.height_m,
         pump: &pump,
+        fluid,
         lift_m: protection.lift_m,
     };
     let kind = kind::read(&root, word, &parts, |asker| circuit.read(&root, asker));
@@ -225,6 +229,8 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
             last_heater: heater.is_none() && backup.flow.is_none(),
             controller: &controller.spec,
             water_use: &water_use,
+            batch: word == Word::Batch,
+            controlled: matches!(word, Word::Pumped | Word::Drainback),
         },
     );
     let behind = heater.as_ref().map(|heater| &heater.spec);
@@ -253,6 +259,11 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
     if let Some(flow) = backup.flow {
         element_hours.push(flow.hours);
         flow_heater = Some(flow.spec);
+    }
+    let timed = element_hours.len() + usize::from(controller.timer.is_some());
+    if timed > MOST_HEATERS {
+        let what = format!("{timed} heaters and timers are more than a plant can have here ({MOST_HEATERS})");
+        root.report("backup", Problem::new(Severity::Error, what).label("too many"));
     }
     let (plumbing, plumbing_hours) = plumbing::read(&root, &mut tanks);
     layout_checks::check(

@@ -44,8 +44,9 @@ pub(super) fn read(root: &Section<'_>, tanks: &mut [TankSpec]) -> (PlumbingSpec,
         }
     }
     let spec = PlumbingSpec {
-        between: two
-            .then(|| water_pipe(&between, ("6 ft", "tanks side by side (common practice)"), "tank room")),
+        between: two.then(|| {
+            water_pipe(&between, "0.1 ft", ("6 ft", "tanks side by side (common practice)"), "tank room")
+        }),
         bypass: bypass.is_given().then(|| read_bypass(&bypass, &mut times.bypass)),
         transfer: (two && transfer.is_given()).then(|| read_transfer(&transfer, tanks)),
         recirculation: recirculation.is_given().then(|| {
@@ -59,10 +60,15 @@ pub(super) fn read(root: &Section<'_>, tanks: &mut [TankSpec]) -> (PlumbingSpec,
 }
 
 /// A pipe that holds hot water.
-fn water_pipe(section: &Section<'_>, length: (&str, &str), around_default: &str) -> WaterPipeSpec {
+fn water_pipe(
+    section: &Section<'_>,
+    least: &'static str,
+    length: (&str, &str),
+    around_default: &str,
+) -> WaterPipeSpec {
     let length_m = section
         .ask("length", &[Kind::Length])
-        .possible("0.1 ft", "2000 ft")
+        .possible(least, "2000 ft")
         .usual("1 ft", "400 ft")
         .or(length.0, length.1);
     let tube = copper_with_wall(
@@ -210,8 +216,9 @@ fn read_transfer(section: &Section<'_>, tanks: &[TankSpec]) -> TransferSpec {
 }
 
 fn read_recirculation(section: &Section<'_>, tanks: &[TankSpec]) -> RecirculationSpec {
-    let pipe =
-        water_pipe(section, ("100 ft", "out and back in a house of 2,000 ft2 (common practice)"), "68 F");
+    // A shorter one would be passed many times a second.
+    let length = ("100 ft", "out and back in a house of 2,000 ft2 (common practice)");
+    let pipe = water_pipe(section, "6 ft", length, "68 F");
     let pump = water_pump(
         section,
         ("1 gpm", "keeps the loop's end within some degrees of its start (common practice)"),

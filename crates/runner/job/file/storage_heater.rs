@@ -260,6 +260,11 @@ fn second_stage(section: &Section<'_>, tank_m: f64, set_c: f64) -> Option<Elemen
         .possible("0 W", "12 kW")
         .or("4500 W", "hybrid: one element in the upper part; 0 W for heat pump alone (common practice)");
     if power_w == 0.0 {
+        section.idle(
+            &["element_height", "element_band"],
+            "the heat pump has no element",
+            "give it an element_power, or leave this out",
+        );
         return None;
     }
     let height_frac =

@@ -156,6 +156,10 @@ pub(super) fn untrapped(section: &Section<'_>, hot_outlet_frac: f64) -> Vec<Fitt
     open.map(|(_, height_frac)| FittingSpec { height_frac, loss_w_k: UNTRAPPED_W_K }).collect()
 }
 
+/// Heights of the water that are possible, in m: 3 in and 30 ft.
+const LEAST_HEIGHT_M: f64 = 3.0 * 0.0254;
+const MOST_HEIGHT_M: f64 = 30.0 * 0.3048;
+
 /// Height of the water: given, from the diameter, or from the usual slenderness.
 pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
     let ask =
@@ -180,7 +184,16 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
     }
     match (height, diameter) {
         (Some(height), _) => height,
-        (None, Some(diameter)) => volume_m3 / (PI / 4.0 * diameter * diameter),
+        (None, Some(diameter)) => {
+            let height = volume_m3 / (PI / 4.0 * diameter * diameter);
+            if !(LEAST_HEIGHT_M..=MOST_HEIGHT_M).contains(&height) && !height.is_nan() {
+                let message =
+                    format!("a tank of this diameter would be {} ft high", rounded(height / 0.3048));
+                let problem = Problem::new(Severity::Error, message).label("not possible");
+                section.report("diameter", problem.help("possible: 3 in to 30 ft; give the inner diameter"));
+            }
+            height
+        }
         (None, None) => {
             // 2.5 diameters high: V = pi/4 (H/2.5)^2 H.
             let height = libm::cbrt(volume_m3 * 4.0 * 2.5 * 2.5 / PI);

@@ -187,7 +187,8 @@ impl Plant {
             Exchanger::Coil(coil) => {
                 let flow = self.coil_flow(coil, solar, state);
                 // Carried on too far, the warming of a small slice would swing.
-                let steady = state.warms_alike(c) && seconds <= coil.longest_step_s(tank.slice_j_k, flow);
+                let longest_s = coil.longest_step_s(tank.slice_j_k, flow).min(state.longest_alike_s());
+                let steady = state.warms_alike(c) && seconds <= longest_s;
                 let warming = steady.then(|| Warming {
                     before_c: &state.coil_before_c[coil.slices()],
                     ahead_frac: 0.5 * seconds * state.warming_goes_on(seconds) / state.coil_heat_s,

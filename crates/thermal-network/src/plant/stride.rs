@@ -34,8 +34,9 @@ impl Plant {
         match &solar.exchanger {
             Exchanger::Coil(coil) if coil.overturns => self.shortest_run_s(span, state),
             Exchanger::Coil(coil) if state.warms_alike(c) => {
-                let warming_s =
-                    coil.longest_step_s(self.tanks[0].slice_j_k, self.coil_flow(coil, solar, state));
+                let warming_s = coil
+                    .longest_step_s(self.tanks[0].slice_j_k, self.coil_flow(coil, solar, state))
+                    .min(state.longest_alike_s());
                 self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),

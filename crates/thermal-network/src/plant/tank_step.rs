@@ -279,9 +279,15 @@ impl Plant {
             let nodes = self.tank_nodes(i);
             let room_c = c.surroundings_c(tank.surroundings);
             let mut waits = false;
+            let mut heated = false;
             for element in &tank.elements {
                 let memory = &mut state.elements[index];
                 let called = memory.calls && c.elements_allowed >> index & 1 == 1;
+                if heated && called {
+                    // What one gave has risen before the next counts what is missing.
+                    settle(&mut state.nodes_c[nodes.clone()]);
+                }
+                heated |= called;
                 if element.is_electric() {
                     if called && !waits {
                         let slices_c = &mut state.nodes_c[nodes.clone()];

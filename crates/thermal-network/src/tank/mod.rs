@@ -87,8 +87,17 @@ impl Tank {
     /// Loss and conduction over `step_s`; returns the heat lost in J.
     ///
     /// The loss of a slice is that of steady surroundings, `1 - exp(-x)` to second order (the second-order share is that of
-    /// the tank's mean loss); conduction is explicit. Callers keep the step below [`Tank::longest_step_s`].
+    /// the tank's mean loss); conduction is explicit. Callers keep the step below [`Tank::longest_step_s`] as far as steps of
+    /// whole seconds can; slices thinner than that take several here.
     pub(crate) fn stand(&self, slices_c: &mut [f64], step_s: f64, room_c: f64) -> f64 {
+        if step_s <= self.longest_step_s {
+            return self.stand_stable(slices_c, step_s, room_c);
+        }
+        let pieces = (step_s / self.longest_step_s).ceil();
+        (0..pieces as u64).map(|_| self.stand_stable(slices_c, step_s / pieces, room_c)).sum()
+    }
+
+    fn stand_stable(&self, slices_c: &mut [f64], step_s: f64, room_c: f64) -> f64 {
         let per_capacity = step_s / self.slice_j_k;
         let still = Still {
             per_capacity: per_capacity * (1.0 - 0.5 * self.mean_loss_w_k * per_capacity),

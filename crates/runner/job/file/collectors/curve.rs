@@ -150,6 +150,13 @@ fn straight_line(rating: &Section<'_>, over: Over, each_m2: f64) -> Curve {
     }
     let curve = InletCurve { intercept_frac: intercept, slope_w_m2_k, second_w_m2_k2 };
     let mean = curve.over_mean(test_flow_w_m2_k);
+    if mean.a1_w_m2_k < 0.0 {
+        let what = "over the mean fluid temperature this curve would gain heat where it should lose it";
+        let problem = Problem::new(Severity::Error, what).label("too steep for its slope").help(
+            "second_order is about a hundredth of the slope: \"-0.001 Btu/h ft2 F2\"; is a digit missing?",
+        );
+        rating.report("second_order", problem);
+    }
     let note = |key, value: f64, unit| {
         rating.note(
             key,

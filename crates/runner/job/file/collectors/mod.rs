@@ -113,7 +113,7 @@ fn coefficients(rating: &Section<'_>, area_m2: f64, curve: &Curve) -> CollectorS
             .or("0 W/m2K4", ABSENT),
         cells: rating
             .ask("cells", &[Kind::Count])
-            .possible("1", "100")
+            .possible("1", "64")
             .or("6", "fully mixed cells along the flow; one is 1.5 % low, very many 0.4 % high")
             as usize,
     };

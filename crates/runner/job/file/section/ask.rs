@@ -102,7 +102,9 @@ impl<'s, 'r> Ask<'s, 'r> {
             kind => kind.shown(limit.si, found.us),
         };
         let (low, high) = ((low, limit(low)?), (high, limit(high)?));
-        let outside = found.si < low.1.si || found.si > high.1.si;
+        // A limit in another unit, 360 in for 30 ft, is the limit.
+        let slack = 1e-12 * low.1.si.abs().max(high.1.si.abs());
+        let outside = found.si < low.1.si - slack || found.si > high.1.si + slack;
         outside.then(|| (words(low.0, low.1), words(high.0, high.1)))
     }
 
