@@ -20,6 +20,9 @@ const DRAW_STEP_SLICES: f64 = 1.0;
 /// Longest step while cold water is near a thermostat or an outlet, in s.
 const NEAR_STEP_S: u32 = 120;
 
+/// A draw that moves less than this share of a slice in such a step is a trickle: what it brings is foreseen.
+const TRICKLE_SLICES: f64 = 0.1;
+
 /// Longest step while an element heats, in s: loss and heating take turns, which costs 0.01 K in half a day at 300 s.
 const HEATING_STEP_S: u32 = 120;
 
@@ -104,23 +107,36 @@ impl Plant {
     fn longest_draw_step_s(&self, state: &State, c: &Conditions) -> u32 {
         let mut index = 0;
         let mut pass_s = f64::INFINITY;
+        let near_s = self.numerics.tank_step_s.min(NEAR_STEP_S);
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
-            let coming_c = |slice: usize| slices_c[slice.saturating_sub(FRONT_SLICES)];
-            pass_s = pass_s.min(DRAW_STEP_SLICES * tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k));
-            let last = i == self.last_drawn(state);
-            let crosses = slices_c[tank.hot_slice] > c.draw.use_c && coming_c(tank.hot_slice) <= c.draw.use_c;
-            let mut near = last && crosses;
+            let slice_s = tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k);
+            pass_s = pass_s.min(DRAW_STEP_SLICES * slice_s);
+            let trickles = f64::from(near_s) < TRICKLE_SLICES * slice_s;
+            // How long until water from below can bring a slice down to a level that matters.
+            let safe_s = |slice: usize, level_c: f64| {
+                let (own_c, coming_c) = (slices_c[slice], slices_c[slice.saturating_sub(FRONT_SLICES)]);
+                if coming_c > level_c {
+                    f64::INFINITY
+                } else if trickles {
+                    let below_c = slices_c[slice.saturating_sub(1)];
+                    0.5 * (own_c - level_c) * slice_s / (own_c - below_c).max(f64::MIN_POSITIVE)
+                } else {
+                    0.0
+                }
+            };
+            if i == self.last_drawn(state) && slices_c[tank.hot_slice] > c.draw.use_c {
+                pass_s = pass_s.min(safe_s(tank.hot_slice, c.draw.use_c));
+            }
             for element in &tank.elements {
-                let calls_c = element.calls_below_c(c.surroundings_c(tank.surroundings));
-                near |= !state.elements[index].calls && coming_c(element.thermostat_slice) <= calls_c;
+                if !state.elements[index].calls {
+                    let calls_c = element.calls_below_c(c.surroundings_c(tank.surroundings));
+                    pass_s = pass_s.min(safe_s(element.thermostat_slice, calls_c));
+                }
                 index += 1;
             }
-            if near {
-                return self.numerics.tank_step_s.min(NEAR_STEP_S);
-            }
         }
-        (pass_s as u32).max(self.numerics.tank_step_s.min(NEAR_STEP_S))
+        (pass_s as u32).max(near_s)
     }
 
     /// How long the pump stays off before a decision could start it, in s, with the tank's sensor now at `sensed_c`,
