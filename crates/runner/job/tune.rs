@@ -113,7 +113,8 @@ impl Tune {
             (self.liner_rating_c, "rating of the liner"),
             (self.coil_rating_c, "rating of the coil"),
         ];
-        let rated = ratings.into_iter().filter_map(|(rating_c, what)| rating_c.map(|rating_c| (rating_c, what)));
+        let rated =
+            ratings.into_iter().filter_map(|(rating_c, what)| rating_c.map(|rating_c| (rating_c, what)));
         rated.fold((HIGHEST_LIMIT_C, "highest limit ever proposed"), |lowest, rated| {
             if rated.0 < lowest.0 { rated } else { lowest }
         })

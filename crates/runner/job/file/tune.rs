@@ -8,8 +8,7 @@ use crate::problem::{Problem, Severity};
 /// Most steps of a dial: more take long and tell no more.
 const MOST_STEPS: usize = 12;
 
-const FLOWS: [Kind; 4] =
-    [Kind::VolumeFlow, Kind::MassFlow, Kind::VolumeFlowPerArea, Kind::MassFlowPerArea];
+const FLOWS: [Kind; 4] = [Kind::VolumeFlow, Kind::MassFlow, Kind::VolumeFlowPerArea, Kind::MassFlowPerArea];
 
 /// Reads the section. A job without it takes the usual steps, which the study tells and no run does.
 pub(super) fn read(root: &Section<'_>) -> Tune {
@@ -59,10 +58,10 @@ pub(super) fn read(root: &Section<'_>) -> Tune {
         flows,
         thermostats,
         element_hours,
-        thermostat_floor_c: section
-            .ask("thermostat_floor", &[Kind::Level])
-            .possible("120 F", "160 F")
-            .or(THERMOSTAT_FLOOR, "120 F at the taps; some codes ask for 140 F in the tank (common practice)"),
+        thermostat_floor_c: section.ask("thermostat_floor", &[Kind::Level]).possible("120 F", "160 F").or(
+            THERMOSTAT_FLOOR,
+            "120 F at the taps; some codes ask for 140 F in the tank (common practice)",
+        ),
         tank_rating_c: rating("tank_rating"),
         liner_rating_c: rating("liner_rating"),
         coil_rating_c: rating("coil_rating"),
@@ -101,7 +100,11 @@ fn step(text: &str, kinds: &[Kind], (low, high): (&str, &str)) -> Result<Step, F
     if let (Ok(low_si), Ok(high_si)) = (limit(low), limit(high))
         && !(low_si..=high_si).contains(&found.si)
     {
-        let help = format!("possible: {} to {}", found.kind.shown(low_si, found.us), found.kind.shown(high_si, found.us));
+        let help = format!(
+            "possible: {} to {}",
+            found.kind.shown(low_si, found.us),
+            found.kind.shown(high_si, found.us)
+        );
         return Err(Fault::new(format!("a step cannot be {text}"), "not possible", 0..text.len()).help(help));
     }
     if found.si <= 0.0 && FLOWS.contains(&found.kind) {
