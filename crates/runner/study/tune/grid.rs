@@ -1,6 +1,6 @@
 //! On against off difference, one line of steps for each further dial, and the best pairs again with a sensor that reads wrong.
 
-use super::{Part, Study, floors, has_differences, has_pump, heaters, judge, set_all};
+use super::{Part, Study, has_differences, has_pump, heaters, judge, set_all};
 use crate::job::Job;
 use crate::job::file::Draft;
 use crate::job::tune::{Step, Tune};
@@ -105,9 +105,4 @@ pub(super) fn misread(study: &mut Study, rows: &[Row]) {
             study.add(Part::Misread { of, high }, name, draft);
         }
     }
-}
-
-/// True if a trial may be proposed.
-pub(super) fn admissible(study: &Study, rows: &[Row], trial: usize) -> bool {
-    study.trials[trial].floor.is_none() && !floors::too_cool(&rows[trial], &rows[0])
 }

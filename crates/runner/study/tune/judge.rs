@@ -1,6 +1,6 @@
 //! What the rows say: the best settings and how flat it is around them, which change matters, what outweighs them all.
 
-use super::grid::admissible;
+use super::floors::{Floor, too_cool};
 use super::{Dial, Part, Study, Suspect};
 use crate::job::tune::Matters;
 use crate::record::Column;
@@ -63,6 +63,8 @@ pub struct Suspected {
     pub in_job: bool,
     /// What the fault takes a year; negative where it helps.
     pub costs: f64,
+    /// False: without it showers run cool, so that it is no mere fault.
+    pub keeps_comfort: bool,
 }
 
 /// What a study of tuning found. Sums are in the unit of `worth`.
@@ -87,11 +89,27 @@ pub struct Findings {
 }
 
 impl Findings {
+    /// The floor that a trial breaks.
+    pub fn broken(&self, study: &Study, rows: &[Row], trial: usize) -> Option<Floor> {
+        broken(study, rows, trial)
+    }
+
     /// The dearest suspect, if it moves more than every change of dials and matters.
     pub fn outweighs(&self) -> Option<&Suspected> {
-        let dearest = self.suspects.first()?;
+        let dearest = self.suspects.iter().find(|one| one.keeps_comfort)?;
         (dearest.costs > self.best_gain && dearest.costs >= self.threshold).then_some(dearest)
     }
+}
+
+/// The floor that a trial breaks by its settings or by its year.
+fn broken(study: &Study, rows: &[Row], trial: usize) -> Option<Floor> {
+    let by_year = || too_cool(&rows[trial], &rows[0]).then_some(Floor::Comfort);
+    study.trials[trial].floor.or_else(by_year)
+}
+
+/// True if a trial may be proposed.
+fn admissible(study: &Study, rows: &[Row], trial: usize) -> bool {
+    broken(study, rows, trial).is_none()
 }
 
 /// Least gain that matters, in the unit of worth.
@@ -205,7 +223,8 @@ pub(super) fn findings(study: &Study, rows: &[Row]) -> Findings {
         .filter_map(|(trial, one)| match one.part {
             Part::Suspect { suspect, in_job } => {
                 let costs = if in_job { gain(trial) } else { -gain(trial) };
-                Some(Suspected { trial, suspect, in_job, costs })
+                let keeps_comfort = !in_job || !too_cool(&rows[trial], &rows[0]);
+                Some(Suspected { trial, suspect, in_job, costs, keeps_comfort })
             }
             _ => None,
         })

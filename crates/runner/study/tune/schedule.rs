@@ -11,7 +11,7 @@ use crate::money::tariff::Tariff;
 /// Windows of two hours, which bring some 9 kWh through a usual element: night, early morning, midday, afternoon, evening.
 const BLOCKS: [&str; 5] = ["1 am - 3 am", "5 am - 7 am", "noon - 2 pm", "2 pm - 4 pm", "7 pm - 9 pm"];
 
-/// Adds: always; every one and two of the windows; where the clock makes the price, the cheapest hours and all but the dearest;
+/// Adds: always; every one and two of the windows; all but one of them; where the clock makes the price, the cheapest hours and all but the dearest;
 /// what the job asks for. Hours the job has already are left out.
 pub(super) fn lay_out(study: &mut Study) {
     let (draft, job) = (study.draft().clone(), study.job().clone());
@@ -23,6 +23,8 @@ pub(super) fn lay_out(study: &mut Study) {
         windows.push((*first).to_owned());
         windows.extend(BLOCKS[i + 1..].iter().map(|second| format!("{first}, {second}")));
     }
+    let but = |block: &str| block.split_once(" - ").map(|(from, to)| format!("{to} - {from}"));
+    windows.extend(BLOCKS.iter().filter_map(|block| but(block)));
     if let Some(prices) = price_by_clock_hour(&job) {
         let (least, most) = range(&prices);
         // Mean prices of an hour differ a little by weekdays and seasons.

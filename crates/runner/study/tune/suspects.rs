@@ -116,7 +116,7 @@ pub(super) fn lay_out(study: &mut Study) {
         }
     }
     if has_timed_heat(&job) {
-        let in_job = job.element_hours.iter().all(|hours| *hours == Permission::default());
+        let in_job = job.element_hours.iter().all(always);
         let mut changed = draft.clone();
         for heater in heaters(&draft, &job) {
             changed = changed.with(&format!("{heater}.hours"), if in_job { EVENING } else { "always" });
@@ -128,6 +128,12 @@ pub(super) fn lay_out(study: &mut Study) {
         }
         add(Suspect::AlwaysOn, in_job, changed);
     }
+}
+
+/// True if a timer restricts nothing.
+fn always(hours: &Permission) -> bool {
+    let every_day = hours.weekdays.iter().all(|&on| on == hours.weekdays[0]);
+    hours.minutes.is_empty() && hours.days.is_empty() && every_day
 }
 
 /// True if all heat beside the sun's comes from elements or heat pumps, which a timer may switch.
