@@ -76,7 +76,12 @@ impl HoursDial {
             spans => {
                 let clock = |minute: u32| self.units.clock(60 * minute);
                 let span = |&(from, to): &(u32, u32)| format!("{} \u{2013} {}", clock(from), clock(to));
-                spans.iter().map(span).collect::<Vec<_>>().join(", ")
+                // What runs over midnight is told as one.
+                let late = spans.iter().find(|span| span.1 == 1440 && spans.iter().any(|other| other.0 == 0));
+                let early = spans.iter().find(|span| late.is_some() && span.0 == 0);
+                let whole = late.zip(early).map(|(late, early)| (late.0, early.1));
+                let rest = spans.iter().filter(|&span| Some(span) != late && Some(span) != early);
+                whole.iter().chain(rest).map(span).collect::<Vec<_>>().join(", ")
             }
         }
     }
@@ -96,7 +101,7 @@ pub fn hours_dial(dial: &HoursDial) -> String {
             price.as_ref().map(|price| format!(" By the hour {price}.")).unwrap_or_default()
         ),
     };
-    Sheet::picture(470.0, &words, |sheet| {
+    Sheet::picture(505.0, &words, |sheet| {
         if let Some(prices) = &dial.prices {
             let ends = prices.iter().fold((f64::MAX, f64::MIN), |(a, b), &p| (a.min(p), b.max(p)));
             for (hour, price) in prices.iter().enumerate() {
@@ -146,6 +151,6 @@ pub fn hours_dial(dial: &HoursDial) -> String {
             line(Some(DEAR), "Outer ring: price, darker is dearer", price);
         }
         let note = "Times by the clock of the house. Pale: the element may not heat.";
-        sheet.text((MARGIN, 454.0), note, SMALL, MUTED, At::Left);
+        sheet.text((MARGIN, 488.0), note, SMALL, MUTED, At::Left);
     })
 }

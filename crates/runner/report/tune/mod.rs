@@ -103,7 +103,7 @@ impl Told<'_> {
         for (place, trial) in [("now".to_owned(), self.study.start)].into_iter().chain(ranked) {
             let mut name = textwrapped(&format!("{place} {}", self.label(trial)));
             if trial == self.findings.proposal && trial != self.study.start {
-                name.push_str(" <- proposed");
+                name.push_str("\n  <- proposed");
             }
             shown.add_row([name].into_iter().chain(self.cells(trial)).map(Cell::new));
         }
@@ -256,7 +256,7 @@ impl Told<'_> {
 
 /// A long name broken at spaces to lines that leave room for numbers.
 fn textwrapped(name: &str) -> String {
-    const WIDE: usize = 34;
+    const WIDE: usize = 24;
     let (mut shown, mut column) = (String::new(), 0);
     for word in name.split(' ') {
         let length = word.chars().count();

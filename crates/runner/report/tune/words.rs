@@ -115,7 +115,11 @@ impl Told<'_> {
             );
         }
         if findings.proposal == study.start {
-            told.push(format!("It hardly matters here: {}.", self.hardly()));
+            let why = match &findings.pairs {
+                Some(pairs) => format!("{}; leave it", self.hardly(pairs.best.trial, pairs.best.gain)),
+                None => format!("no change that was tried and may be proposed wins {} a year", self.counts()),
+            };
+            told.push(format!("It hardly matters here: {why}."));
         } else {
             told.push(self.proposed(findings.proposal));
         }
@@ -123,66 +127,73 @@ impl Told<'_> {
         told.join(" ")
     }
 
-    fn hardly(&self) -> String {
-        let findings = self.findings;
-        let counts = match self.study.job().tune.matters_above {
+    /// The least gain that counts.
+    fn counts(&self) -> String {
+        match self.study.job().tune.matters_above {
             Matters::Share(share) => {
-                format!("{}, {} %", self.amount(findings.threshold), grouped(100.0 * share, 1))
+                format!("{}, {} %,", self.amount(self.findings.threshold), grouped(100.0 * share, 1))
             }
             Matters::Kwh(least) => kwh(least),
-        };
-        match &findings.pairs {
-            Some(pairs) => format!(
-                "the best of {} pairs, {}, saves {} a year more than {} as now, and less than {counts} does not count; \
-                 leave it",
-                self.pairs().count(),
-                self.label(pairs.best.trial),
-                self.with_share(pairs.best.gain),
-                self.now()
-            ),
-            None => format!("no change that was tried and may be proposed wins {counts} a year"),
         }
     }
 
-    fn proposed(&self, trial: usize) -> String {
-        let (now, then) = (&self.rows[self.study.start].annual, &self.rows[trial].annual);
-        let gain = self.findings.worth.at(trial) - self.findings.worth.at(self.study.start);
-        let minutes = |column: Column| (grouped(then[column], 0), grouped(now[column], 0));
-        let cool = minutes(Column::CoolShowerMinutes);
+    fn hardly(&self, best: usize, gain: f64) -> String {
         format!(
-            "Set: {}. It saves {} a year more than now, with {} pump starts a day in place of {} and {} cool-shower minutes a \
-             year in place of {}{}.",
+            "the best of {} pairs, {}, saves {} a year more than {} as now, and less than {} does not count",
+            self.pairs().count(),
+            self.label(best),
+            self.with_share(gain),
+            self.now(),
+            self.counts()
+        )
+    }
+
+    fn proposed(&self, trial: usize) -> String {
+        let start = self.study.start;
+        let gain = self.findings.worth.at(trial) - self.findings.worth.at(start);
+        let mut told = format!(
+            "Set: {}. It saves {} a year more than now{}",
             self.label(trial),
             self.with_share(gain),
-            grouped(self.starts_a_day(trial), 1),
-            grouped(self.starts_a_day(self.study.start), 1),
-            cool.0,
-            cool.1,
             self.because(trial)
-        )
+        );
+        let starts = [trial, start].map(|trial| grouped(self.starts_a_day(trial), 1));
+        let cool = [trial, start].map(|trial| grouped(self.rows[trial].annual[Column::CoolShowerMinutes], 0));
+        for (what, [then, now]) in [("pump starts a day", starts), ("cool-shower minutes a year", cool)] {
+            if then != now {
+                told.push_str(&format!("; {then} {what} in place of {now}"));
+            }
+        }
+        told.push('.');
+        if let Some(pairs) = self.findings.pairs.as_ref().filter(|pairs| !pairs.chosen.matters) {
+            told.push_str(&format!(
+                " The two differences hardly matter here: {}.",
+                self.hardly(pairs.best.trial, pairs.best.gain)
+            ));
+        }
+        told
     }
 
     /// Why a trial saves more than the start.
     fn because(&self, trial: usize) -> String {
         let (now, then) = (&self.rows[self.study.start].annual, &self.rows[trial].annual);
         let less = |column: Column| now[column] - then[column];
-        let (loss, heat) = (less(Column::TankLoss), -less(Column::HeatIntoTank));
-        let (pump, bought) = (less(Column::Pump), less(Column::BackupPurchased));
-        let [most, ..] = {
-            let mut parts = [
-                (heat, format!(": {} more comes from the sun", kwh(heat))),
-                (loss, format!(": the tank loses {} less", kwh(loss))),
-                (pump, format!(": the pump takes {} less", kwh(pump))),
-            ];
-            parts.sort_by(|a, b| b.0.total_cmp(&a.0));
-            parts
-        };
-        let gain = self.findings.worth.at(trial) - self.findings.worth.at(self.study.start);
-        // Dearer hours avoided, where hardly any less is bought.
-        if self.findings.worth.in_money && bought + pump < 0.2 * most.0.max(1.0) && gain > 0.0 {
-            return ": what is bought is bought in cheaper hours".to_owned();
+        let worth = &self.findings.worth;
+        let gain = worth.at(trial) - worth.at(self.study.start);
+        let saved_kwh = now[Column::EqualServiceSaved];
+        let by_energy = -less(Column::EqualServiceSaved) * worth.at(self.study.start) / saved_kwh.max(1.0);
+        if worth.in_money && by_energy < 0.5 * gain {
+            return ", because what is bought is bought in cheaper hours".to_owned();
         }
-        if most.0 >= 1.0 { most.1 } else { String::new() }
+        let heat = -less(Column::HeatIntoTank);
+        let (loss, pump) = (less(Column::TankLoss), less(Column::Pump));
+        let parts = [
+            (heat, format!(", because {} more comes from the sun", kwh(heat))),
+            (loss, format!(", because the tank loses {} less", kwh(loss))),
+            (pump, format!(", because the pump takes {} less", kwh(pump))),
+        ];
+        let most = parts.into_iter().max_by(|a, b| a.0.total_cmp(&b.0)).filter(|part| part.0 >= 1.0);
+        most.map(|part| part.1).unwrap_or_default()
     }
 
     /// How wide the choice is around the best pair, and how it stands wrong sensors.
@@ -208,16 +219,14 @@ impl Told<'_> {
             ));
         }
         let least = |trial: usize| pairs.worst.iter().find(|(of, _)| *of == trial).map(|&(_, least)| least);
-        if let Some(worst) = least(pairs.chosen.trial) {
-            told.push_str(&format!(
-                " With a sensor that reads {error} off either way, {} still saves {} a year",
-                self.label(pairs.chosen.trial),
-                self.amount(worst)
-            ));
-            match least(study.start).filter(|_| pairs.chosen.trial != study.start) {
-                Some(now) => told.push_str(&format!(" ({} as now: {}).", self.now(), self.amount(now))),
-                None => told.push('.'),
-            }
+        let now = least(study.start)
+            .map(|now| format!("{} as now still saves {} a year", self.now(), self.amount(now)));
+        let set = least(pairs.chosen.trial)
+            .filter(|_| pairs.chosen.matters)
+            .map(|set| format!("{} still saves {} a year", self.label(pairs.chosen.trial), self.amount(set)));
+        let both: Vec<String> = set.into_iter().chain(now).collect();
+        if !both.is_empty() {
+            told.push_str(&format!(" With a sensor that reads {error} off either way, {}.", both.join(", ")));
         }
         Some(told)
     }
@@ -271,7 +280,9 @@ impl Told<'_> {
         let line = |what: &str, tried: &Tried| {
             let gain = self.with_share(tried.gain);
             let verdict = if tried.matters { "" } else { ": it hardly matters here" };
-            format!("Best {what}: {}, {gain} a year against now{verdict}.", self.label(tried.trial))
+            let label = self.label(tried.trial);
+            let how = label.strip_prefix("element ").or(label.strip_prefix(what)).unwrap_or(&label).trim();
+            format!("Best {what}: {how}, {gain} a year against now{verdict}.")
         };
         let dials = self.findings.dials.iter().map(|(dial, tried)| line(dial.name(), tried));
         dials.chain(self.findings.hours.iter().map(|tried| line("hours of the element", tried))).collect()
