@@ -16,8 +16,17 @@ pub struct Step {
 impl Step {
     /// The value in the units of the reader.
     pub fn shown(&self, us: bool) -> String {
-        self.kind.shown(self.si, us)
+        match self.kind {
+            Kind::Difference => difference(self.si, us),
+            kind => kind.shown(self.si, us),
+        }
     }
+}
+
+/// A difference in K in the units of the reader, to a tenth.
+pub fn difference(k: f64, us: bool) -> String {
+    let (value, unit) = if us { (1.8 * k, "F") } else { (k, "K") };
+    format!("{} {unit}", (10.0 * value).round() / 10.0)
 }
 
 /// How much a change must gain a year to matter.

@@ -220,7 +220,7 @@ impl Told<'_> {
                 self.amount(self.findings.worth.at(pairs.best.trial))
             )
         });
-        format!("Saved a year at equal service: {now} as now{spread}")
+        format!("Saved a year at equal service: {now} with the present settings{spread}")
     }
 
     fn dial(&self) -> Option<picture::HoursDial> {
@@ -237,7 +237,7 @@ impl Told<'_> {
         Some(picture::HoursDial {
             name: self.study.name.clone(),
             now: spans(self.study.start),
-            best: spans(tried.trial),
+            best: spans(if tried.gain > 0.0 { tried.trial } else { self.study.start }),
             prices,
             least_most: prices.map(|prices| {
                 let ends = prices.iter().fold((f64::MAX, f64::MIN), |(a, b), &p| (a.min(p), b.max(p)));

@@ -3,7 +3,7 @@
 use super::Told;
 use crate::job::quantity::Kind;
 use crate::job::quantity::when;
-use crate::job::tune::Matters;
+use crate::job::tune::{Matters, difference};
 use crate::picture::{Units, grouped, kwh, money};
 use crate::record::Column;
 use crate::study::tune::{Floor, Part, SLACK_MIN, Suspect, Tried};
@@ -27,7 +27,7 @@ impl Told<'_> {
     }
 
     fn difference(&self, k: f64) -> String {
-        Kind::Difference.shown(k, self.us())
+        difference(k, self.us())
     }
 
     fn level(&self, c: f64) -> String {
@@ -131,7 +131,7 @@ impl Told<'_> {
     fn counts(&self) -> String {
         match self.study.job().tune.matters_above {
             Matters::Share(share) => {
-                format!("{}, {} %,", self.amount(self.findings.threshold), grouped(100.0 * share, 1))
+                format!("{} ({} %)", self.amount(self.findings.threshold), grouped(100.0 * share, 1))
             }
             Matters::Kwh(least) => kwh(least),
         }
@@ -139,7 +139,7 @@ impl Told<'_> {
 
     fn hardly(&self, best: usize, gain: f64) -> String {
         format!(
-            "the best of {} pairs, {}, saves {} a year more than {} as now, and less than {} does not count",
+            "the best of {} pairs, {}, saves {} a year more than the present {}, and a gain below {} does not count",
             self.pairs().count(),
             self.label(best),
             self.with_share(gain),
@@ -220,7 +220,7 @@ impl Told<'_> {
         }
         let least = |trial: usize| pairs.worst.iter().find(|(of, _)| *of == trial).map(|&(_, least)| least);
         let now = least(study.start)
-            .map(|now| format!("{} as now still saves {} a year", self.now(), self.amount(now)));
+            .map(|now| format!("the present {} still saves {} a year", self.now(), self.amount(now)));
         let set = least(pairs.chosen.trial)
             .filter(|_| pairs.chosen.matters)
             .map(|set| format!("{} still saves {} a year", self.label(pairs.chosen.trial), self.amount(set)));
@@ -279,7 +279,11 @@ impl Told<'_> {
     pub(super) fn dials(&self) -> Vec<String> {
         let line = |what: &str, tried: &Tried| {
             let gain = self.with_share(tried.gain);
-            let verdict = if tried.matters { "" } else { ": it hardly matters here" };
+            let verdict = match (tried.matters, tried.gain > 0.0) {
+                (true, _) => "",
+                (false, true) => ": it hardly matters here",
+                (false, false) => ": leave it as now",
+            };
             let label = self.label(tried.trial);
             let how = label.strip_prefix("element ").or(label.strip_prefix(what)).unwrap_or(&label).trim();
             format!("Best {what}: {how}, {gain} a year against now{verdict}.")
