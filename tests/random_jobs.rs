@@ -145,7 +145,7 @@ fn run_drawn(drawn: &Drawn) -> Result<bool, TestCaseError> {
             let errors: Vec<&Problem> =
                 problems.iter().filter(|problem| problem.severity == Severity::Error).collect();
             prop_assert!(!errors.is_empty(), "refused without a reason");
-            for error in errors {", error.message); }
+            for error in errors {
                 prop_assert!(!error.message.is_empty() && error.place.is_some(), "{error:?}");
             }
             return Ok(false);
