@@ -22,6 +22,7 @@ mod safety;
 mod starters;
 mod study;
 mod sun_reference;
+mod tune;
 mod water_use;
 mod weather;
 mod weather_make;

@@ -291,6 +291,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         },
         money: None,
         protection: Protection::default(),
+        tune: suncask::job::tune::Tune::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },
         control_w: 0.0,
         warm_up_days: WARM_UP_DAYS,

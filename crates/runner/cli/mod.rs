@@ -11,6 +11,7 @@ mod out;
 mod progress;
 mod run;
 mod study;
+mod tune;
 mod water_use;
 mod weather;
 
@@ -35,6 +36,11 @@ enum Command {
     Run(run::Arguments),
     /// Read a job without running it, with rules of thumb beside it.
     Check(check::Arguments),
+    /// Try other settings of a job's controller, thermostat and element hours, beside the usual suspects.
+    ///
+    /// [tune] in the job lists the steps to try: on_differences, off_differences, high_limits, flows, thermostats,
+    /// element_hours; and what no proposal may break: thermostat_floor, tank_rating, liner_rating, coil_rating.
+    Tune(tune::Arguments),
     /// Show the hot-water use of a job as tables and a picture, without running it.
     ///
     /// A job says its use as a day's water over the hours, as random draws, as a pattern fixed by law, as listed draws, or
@@ -126,6 +132,7 @@ fn run(command: &Command) -> Result<(), Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
         Command::Check(arguments) => check::check(arguments),
+        Command::Tune(arguments) => tune::tune(arguments),
         Command::Use(arguments) => water_use::water_use(arguments),
         Command::New(arguments) => new::new(arguments),
         Command::Weather(arguments) => weather::weather(arguments),

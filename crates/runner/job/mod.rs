@@ -8,6 +8,7 @@ pub mod file;
 pub mod patterns;
 pub mod quantity;
 mod starters;
+pub mod tune;
 mod water;
 
 use serde::Serialize;
@@ -63,6 +64,8 @@ pub struct Job {
     pub money: Option<Money>,
     /// What protects people and plant.
     pub protection: Protection,
+    /// Steps to try when settings are tuned.
+    pub tune: tune::Tune,
     /// Standing electric power of the controller in W, all year.
     pub control_w: f64,
     /// Days of late December that run before 1 January.

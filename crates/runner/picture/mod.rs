@@ -5,22 +5,26 @@
 
 mod cash;
 mod days;
+mod dial;
 mod heat;
 mod map;
 mod months;
 mod raster;
 mod style;
+mod tune;
 mod units;
 mod water_use;
 mod weather;
 
 pub use cash::cash_flow;
 pub use days::{ShownDay, day_curves};
+pub use dial::{HoursDial, hours_dial};
 pub use heat::heat_path;
 pub use map::{sun_map, tank_map};
 pub use months::month_bars;
 pub use raster::png;
 pub(crate) use style::MONTHS;
+pub use tune::{OnOff, OnOffCell, on_off_map, on_off_maps};
 pub use units::{Units, grouped, kwh, money, percent};
 pub use water_use::water_use;
 pub use weather::{WeatherMonths, weather_months};

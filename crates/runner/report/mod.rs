@@ -9,6 +9,7 @@ mod outage;
 mod page;
 pub mod study;
 mod table;
+pub mod tune;
 
 use std::fs;
 use std::io;

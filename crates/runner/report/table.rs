@@ -71,7 +71,7 @@ fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static s
     (grouped(shown, decimals), unit)
 }
 
-fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Table {
+pub(super) fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Table {
     let mut table = Table::new();
     table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Disabled);
     table.set_header(head.into_iter().map(Cell::new));

@@ -28,6 +28,7 @@ mod second_plane;
 mod section;
 mod storage_heater;
 mod tank;
+mod tune;
 mod water;
 
 use std::io::ErrorKind;
@@ -312,6 +313,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         calendar: house.calendar,
         money,
         protection,
+        tune: tune::read(&root),
         control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,

@@ -1,0 +1,102 @@
+//! `suncask tune`.
+
+use std::path::PathBuf;
+
+use clap::ValueEnum;
+
+use super::study::{Running, Shown};
+use super::{Failure, input, out};
+use crate::job::file::Draft;
+use crate::report::WeatherFacts;
+use crate::report::study::StudyReport;
+use crate::report::tune::Told;
+use crate::study::Row;
+use crate::study::tune::Study;
+use crate::year::Shared;
+
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The job file; its [tune] section lists the steps that the dials offer.
+    job: PathBuf,
+    #[command(flatten)]
+    shown: Shown,
+    /// How water is drawn where the job only gives it by the hour.
+    #[arg(long, value_enum, default_value_t)]
+    draws: Draws,
+}
+
+/// How a profile of hours is drawn.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Draws {
+    /// In single draws by chance, the same for every candidate.
+    #[default]
+    Single,
+    /// As the job writes it.
+    AsWritten,
+}
+
+pub(super) fn tune(arguments: &Arguments) -> Result<(), Failure> {
+    let path = &arguments.job;
+    let job = input::job(path)?;
+    let weather = input::weather(&job, path)?;
+    let draft = Draft::read(path).map_err(|faults| Failure {
+        text: crate::job::file::render(&faults.problems, &faults.text),
+        code: 1,
+    })?;
+    let mut study = Study::new(&draft, arguments.draws == Draws::Single)?;
+    let shared = Shared::new(&weather);
+    let folder = arguments.shown.folder(path, "tune");
+    let running = Running::begin(&shared, &weather, &folder, 0)?;
+    let done = study.run(|candidates| {
+        running.expect_more(candidates.len());
+        running.rows(candidates)
+    })?;
+    let rows: Vec<Row> = done.rows.into_iter().flatten().collect();
+    let facts = WeatherFacts::from(&weather);
+    let (version, date) = (env!("CARGO_PKG_VERSION"), super::run::today());
+    let mut report = StudyReport {
+        kind: "tune",
+        name: &study.name,
+        rows: &rows,
+        candidates: study.trials.len(),
+        weather: &facts,
+        findings: serde_json::Value::Null,
+        pictures: Vec::new(),
+        page: String::new(),
+        version,
+        date: &date,
+    };
+    let Some(findings) = &done.findings else {
+        let text = "The study was broken off before anything could be said.";
+        report.page =
+            format!("<!DOCTYPE html>\n<html lang=\"en\"><title>Unfinished</title><p>{text}</p></html>\n");
+        return running.finish(report, text);
+    };
+    let told = Told {
+        study: &study,
+        rows: &rows,
+        findings,
+        units: arguments.shown.units.into(),
+        currency: study.job().money.as_ref().map(|money| money.currency),
+        weather: &facts,
+        version,
+        date: &date,
+    };
+    report.findings = told.json();
+    report.pictures = told.pictures();
+    report.page = told.page(&report.pictures);
+    let mut text = format!("{}\n{}\n", study.name, input::weather_line(&weather));
+    let paragraphs = |told: Vec<String>| told.iter().map(|one| out::bullet(one) + "\n").collect::<String>();
+    text.push_str(&format!(
+        "\n{}\n{}\n\n{}",
+        paragraphs(told.before()),
+        told.table(),
+        paragraphs(told.after())
+    ));
+    text.push_str(&format!(
+        "\nAn estimate, not a guarantee. {} years were run.\nReport: {}\n",
+        rows.len(),
+        folder.join("report.html").display()
+    ));
+    running.finish(report, &text)
+}
