@@ -8,6 +8,7 @@ pub mod file;
 pub mod patterns;
 pub mod quantity;
 mod starters;
+mod stock;
 mod water;
 
 use serde::Serialize;
@@ -16,6 +17,7 @@ use solar_geometry::sky::SkyModel;
 use thermal_network::spec::{FlowHeaterSpec, PlantSpec, PlumbingSpec, RecirculationSpec, TankSpec};
 
 pub use starters::{STARTERS, Starter};
+pub use stock::{Stock, StockTank};
 pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
 use crate::money::Money;
@@ -61,6 +63,8 @@ pub struct Job {
     pub calendar: Calendar,
     /// What energy and the plant cost; `None` where a price is missing.
     pub money: Option<Money>,
+    /// What the contractor sells; studies choose from it.
+    pub stock: Stock,
     /// What protects people and plant.
     pub protection: Protection,
     /// Standing electric power of the controller in W, all year.

@@ -26,6 +26,7 @@ mod protection;
 mod scale;
 mod second_plane;
 mod section;
+mod stock;
 mod storage_heater;
 mod tank;
 mod water;
@@ -278,7 +279,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         },
     );
     let burns = money::Burns { with_sun: burns(&tanks, flow_heater.as_ref()), without_sun: present_burns };
-    let money = money::read(&root, &house.calendar, burns);
+    let (money, stock) = money::read(&root, &house.calendar, burns);
     Job {
         name: house.name,
         weather: house.weather,
@@ -311,6 +312,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         baseline,
         calendar: house.calendar,
         money,
+        stock,
         protection,
         control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
