@@ -291,6 +291,7 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         },
         money: None,
         stock: Stock::default(),
+        sizing: suncask::job::Sizing::default(),
         protection: Protection::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },
         control_w: 0.0,

@@ -126,7 +126,7 @@ fn daily_sums(plane: &PlaneYear) -> Vec<f64> {
 }
 
 /// Today in UTC, which needs no time-zone database.
-fn today() -> String {
+pub(super) fn today() -> String {
     let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
     let now = chrono::DateTime::from_timestamp(since.as_secs() as i64, 0).unwrap_or_default();
     now.format("%Y-%m-%d").to_string()

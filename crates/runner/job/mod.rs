@@ -67,6 +67,8 @@ pub struct Job {
     pub stock: Stock,
     /// What protects people and plant.
     pub protection: Protection,
+    /// What `suncask size` tries besides collectors and tanks.
+    pub sizing: Sizing,
     /// Standing electric power of the controller in W, all year.
     pub control_w: f64,
     /// Days of late December that run before 1 January.
@@ -297,6 +299,17 @@ pub struct Calendar {
     pub first_weekday: u32,
     /// Days on which the clock runs one hour ahead, if any.
     pub daylight_saving: Option<DaySpan>,
+}
+
+/// What `suncask size` tries besides collectors and tanks. No run depends on it.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Sizing {
+    /// Tilts in the words of `roof.tilt`.
+    pub tilts: Vec<String>,
+    /// Facings in the words of `roof.azimuth`.
+    pub azimuths: Vec<String>,
+    /// Share of the first collector's saving that the next one must bring to be worth it.
+    pub next_saves_frac: f64,
 }
 
 /// What protects people and plant, as far as the job says. The safety findings ask for it; no run depends on it.

@@ -20,7 +20,7 @@ const TOP: f64 = 76.0;
 const BOTTOM: f64 = 316.0;
 
 /// `count` colors along the ramp.
-fn colors(count: usize) -> Vec<RGBColor> {
+pub(super) fn colors(count: usize) -> Vec<RGBColor> {
     let mix = |a: u8, b: u8, share: f64| (f64::from(a) + share * (f64::from(b) - f64::from(a))).round() as u8;
     (0..count)
         .map(|i| {

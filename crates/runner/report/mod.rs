@@ -7,6 +7,7 @@ mod folder;
 mod money;
 mod outage;
 mod page;
+pub mod size;
 pub mod study;
 mod table;
 

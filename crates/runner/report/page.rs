@@ -9,7 +9,7 @@ use crate::picture::{Units, grouped, kwh, money, percent};
 use crate::problem::Problem;
 use crate::record::Column;
 
-const STYLE: &str = include_str!("page.css");
+pub(super) const STYLE: &str = include_str!("page.css");
 
 /// Columns of the monthly table on the page.
 const MONTHLY: [Column; 8] = [

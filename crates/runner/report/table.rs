@@ -71,7 +71,8 @@ fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static s
     (grouped(shown, decimals), unit)
 }
 
-fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Table {
+/// A table without lines; columns stand to the right but those named.
+pub(super) fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Table {
     let mut table = Table::new();
     table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Disabled);
     table.set_header(head.into_iter().map(Cell::new));

@@ -9,6 +9,7 @@
 mod engine;
 mod journal;
 mod row;
+pub mod size;
 
 pub use engine::{Outcome, Watch, run};
 pub use journal::Journal;

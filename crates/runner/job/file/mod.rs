@@ -26,6 +26,7 @@ mod protection;
 mod scale;
 mod second_plane;
 mod section;
+mod size;
 mod stock;
 mod storage_heater;
 mod tank;
@@ -190,6 +191,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         _ => pipes::read(&root),
     };
     let protection = protection::read(&root);
+    let sizing = size::read(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
         fluid,
@@ -314,6 +316,7 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         money,
         stock,
         protection,
+        sizing,
         control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,
