@@ -2,6 +2,7 @@
 
 mod failures;
 mod guides;
+mod size;
 mod water_use;
 
 use std::path::{Path, PathBuf};

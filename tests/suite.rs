@@ -19,6 +19,7 @@ mod rating;
 mod reference;
 mod results_folder;
 mod safety;
+mod size;
 mod starters;
 mod study;
 mod sun_reference;

@@ -26,18 +26,21 @@ pub(super) struct Arguments {
 pub(super) fn size(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.job;
     let job = input::job(path)?;
-    let draft =
-        Draft::read(path).map_err(|faults| Failure { text: render(&faults.problems, &faults.text), code: 1 })?;
+    let draft = Draft::read(path)
+        .map_err(|faults| Failure { text: render(&faults.problems, &faults.text), code: 1 })?;
     let weather = input::weather(&job, path)?;
     let grid = Grid::of(&draft, &job)?;
     let candidates = grid.candidates.len() + grid.turned_count();
     let folder = arguments.shown.folder(path, "size");
     let shared = Shared::new(&weather);
-    let running = Running::begin(&shared, &weather, &folder, candidates)?;
+    let running = Running::begin(&shared, &weather, &folder, grid.candidates.len())?;
     let rows = running.rows(&grid.candidates)?;
     let found = findings(&grid, &rows, job.sizing.next_saves_frac);
     let turned = match found.chosen {
-        Some(chosen) => running.rows(&grid.turned(&draft, &job, chosen)?)?,
+        Some(chosen) => {
+            running.expect_more(grid.turned_count());
+            running.rows(&grid.turned(&draft, &job, chosen)?)?
+        }
         None => Vec::new(),
     };
     let local = Local {

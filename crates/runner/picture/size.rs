@@ -3,7 +3,9 @@
 use plotters::style::RGBColor;
 
 use super::map::colors;
-use super::style::{At, BODY, Dash, GRID, INK, MARGIN, MUTED, PAPER, SMALL, Sheet, TITLE, WIDTH, Words, luminance};
+use super::style::{
+    At, BODY, Dash, GRID, INK, MARGIN, MUTED, PAPER, SMALL, Sheet, TITLE, WIDTH, Words, luminance,
+};
 
 /// A box of the grid.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +39,7 @@ pub struct SizeGrid<'a> {
     pub diminish_at: Option<u32>,
 }
 
-const LEFT: f64 = 118.0;
+const LEFT: f64 = 132.0;
 const TOP: f64 = 76.0;
 const HIGH: f64 = 66.0;
 
@@ -63,7 +65,7 @@ pub fn size_grid(grid: &SizeGrid<'_>) -> String {
     let words = Words {
         title: "Collectors and tank",
         name: grid.name,
-        subtitle: format!("{}; the framed size follows, see below", grid.what),
+        subtitle: format!("{}; lighter saves more", grid.what),
         description: format!("{}. {}. {}", grid.what, told.collect::<Vec<_>>().join("; "), grid.follows),
     };
     let lines = broken(grid.follows, ((WIDTH - LEFT - MARGIN) / (0.52 * BODY)) as usize);
@@ -104,7 +106,7 @@ pub fn size_grid(grid: &SizeGrid<'_>) -> String {
                 let y = y + HIGH;
                 sheet.line(&[(MARGIN, y), (WIDTH - MARGIN, y)], PAPER, 4.0, Dash::Solid);
                 sheet.line(&[(MARGIN, y), (WIDTH - MARGIN, y)], INK, 2.0, Dash::Broken(7.0, 5.0));
-                sheet.text((LEFT - 10.0, y - 11.0), "less from here on", SMALL, MUTED, At::Right);
+                sheet.text((LEFT - 10.0, y - 11.0), "little more above", SMALL, MUTED, At::Right);
             }
         }
         for (tank, name) in grid.tanks.iter().enumerate() {

@@ -72,10 +72,19 @@ pub fn sentences(report: &SizeReport<'_>) -> Vec<String> {
     };
     let Some(chosen) = report.cell(found.chosen) else {
         let saved = report.saving(first.saved);
-        return vec![format!("No size follows: the smallest number of collectors saves {saved} a year at best.")];
+        return vec![format!(
+            "No size follows: the smallest number of collectors saves {saved} a year at best."
+        )];
+    };
+    let why = match chosen.net_present_value.filter(|_| found.most_gained == found.chosen) {
+        Some(value) if value < 0.0 => {
+            "it loses least against money put away at the discount rate; none gains"
+        }
+        Some(_) => "the highest net present value",
+        None => "the last before returns diminish",
     };
     let mut said = vec![format!(
-        "Size that follows: {}, {} a year ({} of the energy bought without sun).",
+        "Size that follows: {}, {why}. It saves {} a year, {} of the energy bought without sun.",
         size_words(chosen),
         report.saving(chosen.saved),
         percent(chosen.savings_fraction)
@@ -101,27 +110,28 @@ pub fn sentences(report: &SizeReport<'_>) -> Vec<String> {
             )
         }
         None => format!(
-            "Every collector of the list still brings at least {least} of what the first one saves: the list ends before \
-             returns diminish."
+            "Every collector of the list still brings at least {least} of what the first one saves: the list ends before returns \
+             diminish."
         ),
     });
-    said.push(format!(
-        "Of the tanks, {} is the smallest that saves at least {} of what the best one does with so many collectors.",
-        chosen.tank,
-        percent(NEAR_BEST_FRAC)
-    ));
+    if let Some(knee) = report.cell(found.knee) {
+        said.push(format!(
+            "Last size before that: {}; its tank is the smallest that saves at least {} of what the best one does there.",
+            size_words(knee),
+            percent(NEAR_BEST_FRAC)
+        ));
+    }
     if let Some(payback) = chosen.payback_years {
-        said.push(format!("It pays back in {} (simple payback).", years(payback)));
+        said.push(format!("The size that follows pays back in {} (simple payback).", years(payback)));
     }
     let next = found.chosen.map(|place| place + 1).filter(|place| place % report.grid.counts.len() != 0);
-    if let Some((next, pays)) =
-        report.cell(next).and_then(|next| Some((next, next.next_pays_back_years?)))
-    {
-        let what = format!("A further collector on this tank, {} in all, pays back its own cost in", next.collectors);
+    if let Some((next, pays)) = report.cell(next).and_then(|next| Some((next, next.next_pays_back_years?))) {
+        let what = format!("A further collector, {} in all, would pay back its own cost in", next.collectors);
         said.push(format!("{what} {}.", years(pays)));
     }
     if let (Some(soonest), Some(most)) = (report.cell(found.soonest), report.cell(found.most_gained)) {
-        let worth = most.net_present_value.zip(report.currency).map(|(value, currency)| money(currency, value, 0));
+        let worth =
+            most.net_present_value.zip(report.currency).map(|(value, currency)| money(currency, value, 0));
         said.push(format!(
             "Soonest paid back: {}, {}. Highest net present value: {}, {}.",
             size_words(soonest),
@@ -179,7 +189,8 @@ fn planes(report: &SizeReport<'_>) -> Vec<[String; 4]> {
         return Vec::new();
     }
     let own = "as in the job".to_owned();
-    let mut rows = vec![[own, String::new(), report.saving(chosen.saved), grouped(chosen.stagnation_hours, 0)]];
+    let mut rows =
+        vec![[own, String::new(), report.saving(chosen.saved), grouped(chosen.stagnation_hours, 0)]];
     for row in report.turned {
         let how = |what: &str| {
             row.settings.iter().find(|(key, _)| key == what).map(|(_, how)| how.clone()).unwrap_or_default()
@@ -199,7 +210,10 @@ fn rule_words(finding: &Finding) -> String {
         Standing::Off => "look at",
     };
     let comment = if finding.comment.is_empty() { String::new() } else { format!("; {}", finding.comment) };
-    format!("{mark}: {}: {}; rule: {} ({}){comment}", finding.what, finding.found, finding.rule, finding.source)
+    format!(
+        "{mark}: {}: {}; rule: {} ({}){comment}",
+        finding.what, finding.found, finding.rule, finding.source
+    )
 }
 
 /// The whole at a terminal.
@@ -251,10 +265,9 @@ pub fn picture(report: &SizeReport<'_>) -> String {
         let hot = format!("{} h stagnation", grouped(cell.stagnation_hours, 0));
         Some(SizeBox { saved: cell.saved, large: report.saving(cell.saved), small: [second, hot] })
     });
-    let unit = report.currency.map_or("kWh", Currency::symbol);
     picture::size_grid(&SizeGrid {
         name: report.name,
-        what: format!("Saved a year at equal service in {unit}, share of what is bought without sun, hours of stagnation"),
+        what: "Saved a year, share of the energy bought without sun, hours of stagnation".into(),
         follows: &[&sentences[..1], sentences.get(2..3).unwrap_or_default()].concat().join(" "),
         tanks: report.grid.tanks.iter().map(|tank| tank.volume.as_str()).collect(),
         counts: &report.grid.counts,
@@ -278,7 +291,8 @@ pub fn answer(report: &SizeReport<'_>) -> serde_json::Value {
             "next_pays_back_years": "cost of one more collector over next_saves",
             "steps": "for each number of collectors the saving with the tank that suits it best",
             "returns_diminish_at": "first number of collectors whose next_saves is below next_saves_at_least x the first's",
-            "chosen": "place in `cells`, from 0, of the last number before returns diminish, with the smallest tank that saves at least 97 % of the best",
+            "knee": "place in `cells`, from 0, of the last number before returns diminish, with the smallest tank that saves at least 97 % of the best",
+            "chosen": "place in `cells` of the highest net present value where all costs are known, else the knee",
         },
     })
 }

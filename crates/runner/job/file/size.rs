@@ -5,9 +5,9 @@ use crate::job::Sizing;
 use crate::job::quantity::words::direction;
 use crate::job::quantity::{Kind, parse};
 
-/// Share of the first collector's saving that the next one must bring, unless the job says otherwise (common practice: none is
-/// agreed on; half is this program's choice and is told with the result).
-pub(super) const LEAST_FRAC: f64 = 0.5;
+/// Share of the first collector's saving that the next one must bring, unless the job says otherwise. No rule is agreed on; a
+/// quarter is this program's choice, told with the result.
+const LEAST_FRAC: f64 = 0.25;
 
 pub(super) fn read(root: &Section<'_>) -> Sizing {
     let section = root.section("size");
@@ -22,6 +22,6 @@ pub(super) fn read(root: &Section<'_>) -> Sizing {
         next_saves_frac: section
             .ask("next_saves_at_least", &[Kind::Share])
             .possible("0 %", "100 %")
-            .or("50 %", "of what the first collector saves; half is this program's choice"),
+            .or("25 %", "of what the first collector saves: this program's choice"),
     }
 }

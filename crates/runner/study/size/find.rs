@@ -60,7 +60,9 @@ pub struct Findings {
     pub next_saves_at_least: f64,
     /// First number of collectors that does not bring it any more; `None` within the list, or while cells are missing.
     pub returns_diminish_at: Option<u32>,
-    /// Place of the size that follows: the last number before, and the smallest tank that is about as good as the best.
+    /// Place of the last number of collectors before that, with the smallest tank that is about as good as the best.
+    pub knee: Option<usize>,
+    /// Place of the size that follows: the highest net present value where all costs are known, else the knee.
     pub chosen: Option<usize>,
     /// Place of the shortest simple payback.
     pub soonest: Option<usize>,
@@ -103,29 +105,35 @@ pub fn findings(grid: &Grid, rows: &[Option<Row>], next_saves_frac: f64) -> Find
     };
     let cells: Vec<Option<Cell>> = (0..rows.len()).map(cell).collect();
     let done: Option<Vec<&Cell>> = cells.iter().map(Option::as_ref).collect();
-    let (mut steps, mut at, mut chosen) = (Vec::new(), None, None);
+    let (mut steps, mut at, mut knee) = (Vec::new(), None, None);
     if let Some(done) = done.filter(|done| !done.is_empty()) {
         steps = best_of_each(grid, &done);
-        let worth = steps.iter().take_while(|step| step.next_saves >= next_saves_frac * steps[0].next_saves).count();
+        let worth =
+            steps.iter().take_while(|step| step.next_saves >= next_saves_frac * steps[0].next_saves).count();
         at = steps.get(worth).map(|step| step.collectors);
         if steps[0].saved > 0.0 && worth > 0 {
             let column = worth - 1;
-            let enough = |tank: &usize| done[tank * wide + column].saved >= NEAR_BEST_FRAC * steps[column].saved;
-            chosen = (0..grid.tanks.len()).find(enough).map(|tank| tank * wide + column);
+            let enough =
+                |tank: &usize| done[tank * wide + column].saved >= NEAR_BEST_FRAC * steps[column].saved;
+            knee = (0..grid.tanks.len()).find(enough).map(|tank| tank * wide + column);
         }
     }
     let extreme = |value: fn(&Cell) -> Option<f64>| {
-        let known = cells.iter().enumerate().filter_map(|(place, cell)| Some((place, value(cell.as_ref()?)?)));
+        let known =
+            cells.iter().enumerate().filter_map(|(place, cell)| Some((place, value(cell.as_ref()?)?)));
         known.reduce(|best, next| if next.1 < best.1 { next } else { best }).map(|(place, _)| place)
     };
+    let whole = !steps.is_empty();
+    let most_gained = extreme(|cell| cell.net_present_value.map(|value| -value)).filter(|_| whole);
     Findings {
         unit: if in_money { "currency" } else { "kWh" },
         steps,
         next_saves_at_least: next_saves_frac,
         returns_diminish_at: at,
-        chosen,
-        soonest: extreme(|cell| cell.payback_years),
-        most_gained: extreme(|cell| cell.net_present_value.map(|value| -value)),
+        knee,
+        chosen: most_gained.or(knee),
+        soonest: extreme(|cell| cell.payback_years).filter(|_| whole),
+        most_gained,
         cells,
     }
 }
@@ -136,7 +144,8 @@ fn best_of_each(grid: &Grid, done: &[&Cell]) -> Vec<Step> {
     let numbers = grid.counts.iter().enumerate();
     numbers
         .map(|(column, &collectors)| {
-            let saved = (0..grid.tanks.len()).map(|tank| done[tank * wide + column].saved).fold(f64::MIN, f64::max);
+            let saved =
+                (0..grid.tanks.len()).map(|tank| done[tank * wide + column].saved).fold(f64::MIN, f64::max);
             let next_saves = (saved - before.1) / f64::from(collectors - before.0);
             before = (collectors, saved);
             Step { collectors, saved, next_saves }

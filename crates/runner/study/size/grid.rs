@@ -14,7 +14,7 @@ const USUAL_TANKS: [&str; 5] = ["50 gal", "65 gal", "80 gal", "105 gal", "120 ga
 /// Numbers of collectors where the job lists none.
 const USUAL_COUNTS: [u32; 4] = [1, 2, 3, 4];
 
-/// Most collectors of a grid's cell, and most cells: more is a typing error.
+/// Most cells of a grid.
 const MOST_CELLS: usize = 400;
 
 /// Totals of the loop that belong to its number of collectors: key, kinds that are totals, and what the result calls it.
@@ -96,7 +96,8 @@ impl Grid {
     /// # Errors
     /// What keeps one from being a sound job.
     pub fn turned(&self, draft: &Draft, job: &Job, chosen: usize) -> Result<Vec<Candidate>, Vec<Problem>> {
-        let (tank, count) = (&self.tanks[chosen / self.counts.len()], self.counts[chosen % self.counts.len()]);
+        let (tank, count) =
+            (&self.tanks[chosen / self.counts.len()], self.counts[chosen % self.counts.len()]);
         let own = Own {
             count: f64::from(own_panels(draft)?.0),
             second: second(draft),
@@ -168,9 +169,8 @@ impl Grid {
             let names: Vec<&str> = totals.map(|(.., name)| *name).collect();
             if !names.is_empty() {
                 self.said.push(format!(
-                    "{} in the job {} scaled with the number of collectors",
+                    "what the job gives for its own {own_count} collectors is scaled with their number: {}",
                     names.join(", "),
-                    if names.len() == 1 { "is" } else { "are" }
                 ));
             }
             if uneven(draft) {
@@ -179,9 +179,9 @@ impl Grid {
             if second(draft) > 0.0 {
                 self.said.push("the second plane keeps its collectors; the first plane's are varied".into());
             }
-            let stays = ["pump's watts", "pipes"].join(" and ");
-            self.said.push(format!("the {stays} stay as the job has them, whatever the size"));
-            if word(draft, "pump.curve").is_some() || has_curve(draft) {
+            self.said
+                .push("the pump's watts and the pipes stay as the job has them, whatever the size".into());
+            if draft.has("pump.curve") {
                 self.said.push("the pump keeps its curve: the flow is what it gives in each loop".into());
             }
             if draft.has("tank.coil.length") {
@@ -221,7 +221,11 @@ fn name(count: u32, tank: &SizedTank) -> String {
     format!("{count} collector{plural}, {}", tank.volume)
 }
 
-fn candidate(name: String, settings: Vec<(String, String)>, draft: &Draft) -> Result<Candidate, Vec<Problem>> {
+fn candidate(
+    name: String,
+    settings: Vec<(String, String)>,
+    draft: &Draft,
+) -> Result<Candidate, Vec<Problem>> {
     let named = |mut problem: Problem| {
         problem.message = format!("{name}: {}", problem.message);
         problem
@@ -241,10 +245,6 @@ fn word(draft: &Draft, key: &str) -> Option<String> {
         value = value.get(part)?;
     }
     value.as_str().map(str::to_owned)
-}
-
-fn has_curve(draft: &Draft) -> bool {
-    draft.has("pump.curve")
 }
 
 /// The text of a key that gives a total.
@@ -310,7 +310,8 @@ fn counts(draft: &Draft, job: &Job, said: &mut Vec<String>) -> Result<(f64, Stri
 
 fn tanks(job: &Job, said: &mut Vec<String>) -> Result<Vec<SizedTank>, Vec<Problem>> {
     let read = |volume: &str, cost| {
-        let found = parse(volume, &[Kind::Volume]).map_err(|error| fault(&error.message, "write it like \"80 gal\""))?;
+        let found = parse(volume, &[Kind::Volume])
+            .map_err(|error| fault(&error.message, "write it like \"80 gal\""))?;
         Ok::<_, Vec<Problem>>(SizedTank { volume: volume.trim().to_owned(), volume_m3: found.si, cost })
     };
     let mut tanks = if job.stock.tanks.is_empty() {
@@ -342,7 +343,10 @@ fn costs(job: &Job, tanks: &[SizedTank], said: &mut Vec<String>) -> bool {
         missing.push("cost in every [[stock.tank]]");
     }
     if !missing.is_empty() {
-        said.push(format!("there is no payback, since one installed cost does not fit all sizes: write {}", missing.join(" and ")));
+        said.push(format!(
+            "there is no payback, since one installed cost does not fit all sizes: write {}",
+            missing.join(" and ")
+        ));
         return false;
     }
     if job.stock.fixed_cost.is_none() {
