@@ -2,6 +2,7 @@
 
 mod failures;
 mod guides;
+mod range;
 mod size;
 mod water_use;
 

@@ -15,6 +15,7 @@ mod money;
 mod outage;
 mod pictures;
 mod random_jobs;
+mod range;
 mod rating;
 mod reference;
 mod results_folder;

@@ -291,6 +291,8 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
         },
         money: None,
         stock: Stock::default(),
+        poor_weather: None,
+        bills: None,
         sizing: suncask::job::Sizing::default(),
         protection: Protection::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },

@@ -36,6 +36,8 @@ pub struct Job {
     pub name: String,
     /// Weather file as resolved against the job file's folder; `None`: the built-in invented climate.
     pub weather: Option<std::path::PathBuf>,
+    /// File of a year poor in sun, for the range of the saving.
+    pub poor_weather: Option<std::path::PathBuf>,
     /// The roof's view of sun and sky.
     pub aspect: Aspect,
     /// That of a second plane, if collectors stand on one.
@@ -67,6 +69,8 @@ pub struct Job {
     pub stock: Stock,
     /// What protects people and plant.
     pub protection: Protection,
+    /// What the house bought before, for the range of the saving.
+    pub bills: Option<PastBills>,
     /// What `suncask size` tries besides collectors and tanks.
     pub sizing: Sizing,
     /// Standing electric power of the controller in W, all year.
@@ -299,6 +303,15 @@ pub struct Calendar {
     pub first_weekday: u32,
     /// Days on which the clock runs one hour ahead, if any.
     pub daylight_saving: Option<DaySpan>,
+}
+
+/// Twelve bills of the house with its present heater. No run depends on them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PastBills {
+    /// Bought for hot water from January on, in kWh: the bills less what the rest of the house takes.
+    pub water_kwh: [f64; 12],
+    /// Months that count, from 0.
+    pub months: Vec<usize>,
 }
 
 /// What `suncask size` tries besides collectors and tanks. No run depends on it.

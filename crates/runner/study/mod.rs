@@ -6,8 +6,10 @@
 //!
 //! A row is the same, to the bit, on any number of threads, and whether or not the study was interrupted and taken up again.
 
+pub mod bills;
 mod engine;
 mod journal;
+pub mod range;
 mod row;
 pub mod size;
 
