@@ -5,6 +5,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use suncask::job::file::{Draft, read_text};
 use suncask::job::{Job, starter};
 use suncask::record::Column;
+use suncask::report::WeatherFacts;
+use suncask::report::size::{SizeReport, page, picture, text};
 use suncask::study::size::{Findings, Grid, findings};
 use suncask::study::{Journal, Row, Watch, run};
 use suncask::weather;
@@ -173,6 +175,23 @@ fn a_stopped_study_says_so_and_names_no_size() {
     assert_eq!(found.cells.iter().flatten().count(), 3);
     assert_eq!((found.chosen, found.knee, found.most_gained, found.soonest), (None, None, None, None));
     assert!(found.steps.is_empty() && found.returns_diminish_at.is_none());
+    let facts = WeatherFacts::from(&weather::demo());
+    let report = SizeReport {
+        name: "Invented house",
+        currency: grid.candidates[0].job.money.as_ref().map(|money| money.currency),
+        grid: &grid,
+        found: &found,
+        turned: &[],
+        rules: &[],
+        weather: &facts,
+        version: "0.1.0",
+        date: "1 June 2026",
+    };
+    let picture = picture(&report);
+    assert!(picture.matches("not run").count() == 1 && !picture.contains("NaN"), "{picture}");
+    let page = page(&report, &picture);
+    assert!(page.contains("3 of 4 sizes are done") && page.contains("Not every year is done"));
+    assert!(text(&report).contains("Not every year is done"));
 }
 
 #[test]

@@ -90,13 +90,6 @@ pub fn size_grid(grid: &SizeGrid<'_>) -> String {
                 sheet.text((middle, y + 38.0 + 15.0 * line as f64), text, size, ink, At::Center);
             }
         }
-        if let Some(place) = grid.chosen {
-            let (x, y) = corner(place / rows, place % rows);
-            let (end, low) = (x + each, y + HIGH);
-            let round = [(x, y), (end, y), (end, low), (x, low), (x, y)];
-            sheet.line(&round, PAPER, 7.0, Dash::Solid);
-            sheet.line(&round, INK, 4.0, Dash::Solid);
-        }
         for (row, count) in grid.counts.iter().enumerate() {
             let (_, y) = corner(0, row);
             let plural = if *count == 1 { "" } else { "s" };
@@ -108,6 +101,13 @@ pub fn size_grid(grid: &SizeGrid<'_>) -> String {
                 sheet.line(&[(MARGIN, y), (WIDTH - MARGIN, y)], INK, 2.0, Dash::Broken(7.0, 5.0));
                 sheet.text((LEFT - 10.0, y - 11.0), "little more above", SMALL, MUTED, At::Right);
             }
+        }
+        if let Some(place) = grid.chosen {
+            let (x, y) = corner(place / rows, place % rows);
+            let (end, low) = (x + each, y + HIGH);
+            let round = [(x, y), (end, y), (end, low), (x, low), (x, y)];
+            sheet.line(&round, PAPER, 7.0, Dash::Solid);
+            sheet.line(&round, INK, 4.0, Dash::Solid);
         }
         for (tank, name) in grid.tanks.iter().enumerate() {
             let x = LEFT + each * (tank as f64 + 0.5);
@@ -159,9 +159,9 @@ mod tests {
     fn numbers_are_readable_on_every_color() {
         for fill in colors(9) {
             let (a, b) = (luminance(ink_on(fill)) + 0.05, luminance(fill) + 0.05);
-            // 4.5 : 1 is the least contrast for text of the Web Content Accessibility Guidelines 2.1, level AA; 3 : 1 for the
-            // large number, which is repeated in the table.
-            assert!((a / b).max(b / a) > 3.5, "{fill:?}");
+            // 4.5 : 1 is the least contrast for text of the Web Content Accessibility Guidelines 2.1, level AA; the middle color
+            // misses it by 3 %, and every number stands in the table too.
+            assert!((a / b).max(b / a) > 4.3, "{fill:?}");
         }
     }
 

@@ -16,10 +16,10 @@ fn driver(moved: &Moved) -> String {
         Driver::Weather => ["typical year", "poor year"],
         _ => ["one in ten below", "one in ten above"],
     };
+    let share = if moved.share_frac < 0.005 { "below 1%".to_owned() } else { percent(moved.share_frac) };
     format!(
-        "{}, {} of the spread: {} ({}) to {} ({}); {}",
+        "{}, {share} of the spread: {} ({}) to {} ({}); {}",
         moved.label,
-        percent(moved.share_frac),
         kwh(moved.at_low_kwh),
         ends[0],
         kwh(moved.at_high_kwh),

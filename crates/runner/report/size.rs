@@ -78,13 +78,13 @@ pub fn sentences(report: &SizeReport<'_>) -> Vec<String> {
     };
     let why = match chosen.net_present_value.filter(|_| found.most_gained == found.chosen) {
         Some(value) if value < 0.0 => {
-            "it loses least against money put away at the discount rate; none gains"
+            "it loses least against money put away at the discount rate (none gains)"
         }
         Some(_) => "the highest net present value",
         None => "the last before returns diminish",
     };
     let mut said = vec![format!(
-        "Size that follows: {}, {why}. It saves {} a year, {} of the energy bought without sun.",
+        "Size that follows: {}: {why}. It saves {} a year, {} of the energy bought without sun.",
         size_words(chosen),
         report.saving(chosen.saved),
         percent(chosen.savings_fraction)
@@ -124,7 +124,8 @@ pub fn sentences(report: &SizeReport<'_>) -> Vec<String> {
     if let Some(payback) = chosen.payback_years {
         said.push(format!("The size that follows pays back in {} (simple payback).", years(payback)));
     }
-    let next = found.chosen.map(|place| place + 1).filter(|place| place % report.grid.counts.len() != 0);
+    let next =
+        found.chosen.map(|place| place + 1).filter(|place| !place.is_multiple_of(report.grid.counts.len()));
     if let Some((next, pays)) = report.cell(next).and_then(|next| Some((next, next.next_pays_back_years?))) {
         let what = format!("A further collector, {} in all, would pay back its own cost in", next.collectors);
         said.push(format!("{what} {}.", years(pays)));
@@ -167,7 +168,7 @@ fn rows(report: &SizeReport<'_>) -> (Vec<String>, Vec<Vec<String>>) {
             None => grouped(saves, 0),
         }));
         if report.grid.costs {
-            let first = place % report.grid.counts.len() == 0;
+            let first = place.is_multiple_of(report.grid.counts.len());
             row.push(if first { String::new() } else { number(cell.next_pays_back_years) });
             row.push(number(cell.payback_years));
             let value = cell.net_present_value.zip(report.currency);

@@ -30,20 +30,20 @@ impl Draft {
         })?;
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         Self::parsed(&path.display().to_string(), folder, &text)
-            .map_err(|problem| Faults { text, problems: vec![problem] })
+            .map_err(|problem| Faults { text, problems: vec![*problem] })
     }
 
     /// The text of a job file called `name`; files it names count from the current folder.
     ///
     /// # Errors
     /// The text is not TOML.
-    pub fn of_text(name: &str, text: &str) -> Result<Self, Problem> {
+    pub fn of_text(name: &str, text: &str) -> Result<Self, Box<Problem>> {
         Self::parsed(name, PathBuf::new(), text)
     }
 
-    fn parsed(name: &str, folder: PathBuf, text: &str) -> Result<Self, Problem> {
+    fn parsed(name: &str, folder: PathBuf, text: &str) -> Result<Self, Box<Problem>> {
         let table = text.parse::<Table>().map_err(|error| {
-            Problem::new(Severity::Error, format!("{name} is not understood: {}", error.message()))
+            Box::new(Problem::new(Severity::Error, format!("{name} is not understood: {}", error.message())))
         })?;
         Ok(Self { table, name: name.to_string(), folder })
     }

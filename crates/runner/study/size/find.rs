@@ -87,7 +87,7 @@ pub fn findings(grid: &Grid, rows: &[Option<Row>], next_saves_frac: f64) -> Find
             at => rows[place - 1].as_ref().map(|row| (grid.counts[at - 1], ranked(row))),
         };
         let next_saves = before.map(|(fewer, less)| (saved - less) / f64::from(count - fewer));
-        let each_cost = grid.each_cost.filter(|_| in_money && place % wide > 0);
+        let each_cost = grid.each_cost.filter(|_| in_money && !place.is_multiple_of(wide));
         Some(Cell {
             collectors: count,
             tank: grid.tanks[place / wide].volume.clone(),
