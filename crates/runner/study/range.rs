@@ -9,6 +9,8 @@ use super::bills::{Fit, fit};
 use super::{Candidate, Journal, Row, Watch, run};
 use crate::chance::{Chance, Purpose};
 use crate::job::Job;
+use crate::job::quantity::rounded;
+
 use crate::problem::Problem;
 use crate::record::Column;
 use crate::year::Shared;
@@ -91,14 +93,17 @@ impl Driver {
     }
 
     /// Its range in words.
-    pub fn range(self, reach: &Reach) -> String {
-        let percent = |share: f64| crate::job::quantity::rounded(100.0 * share);
+    pub fn range(self, reach: &Reach, from_bills: bool) -> String {
+        let percent = |share: f64| rounded((100.0 * share).round());
         let span = |[low, high]: [f64; 2]| format!("{} to {} %", percent(low), percent(high));
         match self {
-            Self::DailyUse => format!(
-                "{} of what the job says, one house in ten below and one above (common practice: measured use is skewed; bills narrow it)",
-                span([reach.daily_use[0], reach.daily_use[2]])
-            ),
+            Self::DailyUse => {
+                let why = match from_bills {
+                    true => "as the bills tell; habits still change (common practice)",
+                    false => "measured use is skewed, and bills narrow it (common practice)",
+                };
+                format!("{} of what the job says: {why}", span([reach.daily_use[0], reach.daily_use[2]]))
+            }
             Self::PipeInsulation => {
                 format!(
                     "conducts {} of what the job says: gaps, bare fittings, wet foam (common practice)",
@@ -270,7 +275,7 @@ pub fn range(
     let moved = drivers.iter().enumerate().map(|(place, driver)| Moved {
         driver: *driver,
         label: driver.label(),
-        range: driver.range(reach),
+        range: driver.range(reach, fitted.is_some()),
         at_low_kwh: saved(&rows[2 * place + 1]),
         at_high_kwh: saved(&rows[2 * place + 2]),
         share_frac: if squares > 0.0 { spread(place) * spread(place) / squares } else { 0.0 },
