@@ -2,6 +2,8 @@
 
 mod failures;
 mod guides;
+mod range;
+mod size;
 mod tune;
 mod water_use;
 

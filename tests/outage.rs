@@ -337,6 +337,7 @@ fn an_outage_stands_in_the_folder_under_its_keys() {
         safety: &[],
         weather: WeatherFacts::from(&weather),
         result: &result,
+        range: None,
         days: None,
         hourly_table: false,
         units: Units::Us,

@@ -62,6 +62,7 @@ fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report
         safety: &safety,
         weather: WeatherFacts { site, layout: Layout::Plain, source, made, warnings },
         result,
+        range: None,
         days: Some(DAYS),
         hourly_table: false,
         units: Units::Us,

@@ -16,6 +16,8 @@ pub(crate) enum Purpose {
     Wind,
     /// When people draw hot water, and how much.
     Taps,
+    /// What is let vary to find the range of a saving.
+    Range,
 }
 
 /// A stream of random numbers.

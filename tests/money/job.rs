@@ -273,3 +273,33 @@ fn a_file_of_hourly_prices() {
         assert!(faults.contains(told), "{told}: {faults}");
     }
 }
+
+#[test]
+fn a_stock_with_its_prices() {
+    let text = "[stock]\ncollectors = [\"one 4x8 ft\", \"two 4x8 ft\"]\ncost_per_collector = \"$1,100\"\n\
+        fixed_cost = \"$3,200\"\nnew_heater_cost = \"$1,500\"\n\
+        [[stock.tank]]\nvolume = \"80 gal\"\ncost = \"$1,400\"\nfloor = \"6 ft2\"\n[[stock.tank]]\nvolume = \"120 gal\"\n";
+    let stock = job(text).stock;
+    let volumes: Vec<&str> = stock.tanks.iter().map(|tank| tank.volume.as_str()).collect();
+    assert_eq!(volumes, ["80 gal", "120 gal"]);
+    assert_eq!(
+        (stock.tanks[0].cost, stock.tanks[1].cost, stock.tanks[1].floor_m2),
+        (Some(1400.0), None, None)
+    );
+    // Foot: 0.3048 m by definition.
+    close(stock.tanks[0].floor_m2.expect("given"), 6.0 * 0.3048 * 0.3048);
+    assert_eq!(stock.collectors, ["one 4x8 ft", "two 4x8 ft"]);
+    let sums = [stock.cost_per_collector, stock.fixed_cost, stock.new_heater_cost];
+    assert_eq!(sums, [Some(1100.0), Some(3200.0), Some(1500.0)]);
+    assert_eq!(job("").stock, suncask::job::Stock::default());
+    for (text, told) in [
+        ("[stock]\n[[stock.tank]]\ncost = \"$5\"\n", "a tank of the stock has no `volume`"),
+        ("[stock]\n[[stock.tank]]\nvolume = \"80 ft\"\n", "a volume belongs here"),
+        ("[stock]\n[[stock.tank]]\nvolume = \"1 gal\"\n", "no tank holds 1 gal"),
+        ("[stock]\ncollectors = [\"some\"]\n", "does not say how many collectors"),
+        ("[electricity]\nprice = \"$0.1/kWh\"\n[stock]\nfixed_cost = \"€5\"\n", "a job has one currency"),
+    ] {
+        let shown = messages(text);
+        assert!(shown.contains("error") && shown.contains(told), "{text}: {shown}");
+    }
+}

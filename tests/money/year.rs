@@ -45,6 +45,7 @@ fn the_summary_is_what_the_hours_come_to() {
         safety: &[],
         weather: WeatherFacts::from(&weather::demo()),
         result: &result,
+        range: None,
         days: None,
         hourly_table: true,
         units: Units::Us,

@@ -11,7 +11,7 @@ use solar_geometry::modifier::AngleModifier;
 use solar_geometry::sky::SkyModel;
 use suncask::job::{
     Aspect, Baseline, Calendar, ColdWater, CollectorField, DaySpan, Job, Pattern, PlumbingHours, Protection,
-    Room, Rooms, WaterUse,
+    Room, Rooms, Stock, WaterUse,
 };
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::weather::{self, WeatherYear};
@@ -290,6 +290,10 @@ pub(crate) fn job(case: &Case) -> Result<Job, String> {
             efficiency_frac: case.baseline.efficiency,
         },
         money: None,
+        stock: Stock::default(),
+        poor_weather: None,
+        bills: None,
+        sizing: suncask::job::Sizing::default(),
         protection: Protection::default(),
         tune: suncask::job::tune::Tune::default(),
         calendar: Calendar { first_weekday: 0, daylight_saving: None },

@@ -10,6 +10,7 @@ mod new;
 mod out;
 mod progress;
 mod run;
+mod size;
 mod study;
 mod tune;
 mod water_use;
@@ -34,6 +35,10 @@ struct Arguments {
 enum Command {
     /// Run a job through its year: tables, pictures and a report.
     Run(run::Arguments),
+    /// Size collectors and tank: whole collectors by stock tanks, where more of them brings little.
+    ///
+    /// The job's [stock] lists them with their costs; [size] may list tilts and azimuths to try the chosen size on.
+    Size(size::Arguments),
     /// Read a job without running it, with rules of thumb beside it.
     Check(check::Arguments),
     /// Try other settings of a job's controller, thermostat and element hours, beside the usual suspects.
@@ -131,6 +136,7 @@ pub fn main() -> ExitCode {
 fn run(command: &Command) -> Result<(), Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
+        Command::Size(arguments) => size::size(arguments),
         Command::Check(arguments) => check::check(arguments),
         Command::Tune(arguments) => tune::tune(arguments),
         Command::Use(arguments) => water_use::water_use(arguments),

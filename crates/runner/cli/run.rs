@@ -9,9 +9,10 @@ use crate::job::{self, Job};
 use crate::problem::Problem;
 use crate::report::{self, Report, WeatherFacts, days};
 use crate::safety;
+use crate::study::range::{Range, Reach, range};
 use crate::weather::plane::PlaneYear;
 use crate::weather::{self, WeatherYear};
-use crate::year::{self, RunOptions, Setting};
+use crate::year::{self, RunOptions, Setting, Shared};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -20,6 +21,12 @@ pub(super) struct Arguments {
     /// Folder for the results; by default named after the job, beside it.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Give the saving as low, likely and high too: use, weather and workmanship vary within stated ranges.
+    #[arg(long)]
+    range: bool,
+    /// Seed of the chance in --range.
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "range")]
+    seed: u64,
     /// Write hourly.csv too.
     #[arg(long)]
     hourly: bool,
@@ -61,6 +68,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     let options = RunOptions { hourly: true, trace_days, outages: true, morning: false };
     // The plant is known to be buildable: what fails now is the program's own check.
     let result = year::run(job, &setting, &options).map_err(|problems| Failure::internal(&problems))?;
+    let range = arguments.range.then(|| ranged(job, weather, arguments)).transpose()?;
     let notes: Vec<Problem> = job.notes.iter().chain(&setting.plane.notes).cloned().collect();
     let date = today();
     let units = arguments.units.into();
@@ -72,6 +80,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         safety: &safety,
         weather: WeatherFacts::from(weather),
         result: &result,
+        range: range.as_ref(),
         days: Some(chosen),
         hourly_table: arguments.hourly,
         units,
@@ -87,6 +96,12 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         text.push_str(&format!("\n\n{}", report::money_table(account)));
         for note in report::money_notes(account, &job.echo) {
             text.push_str(&format!("\n{}", out::bullet(&note)));
+        }
+    }
+    if let Some(range) = &range {
+        text.push_str("\n\nSaving as a range");
+        for line in report::range_text(range, result.money.as_ref().map(|account| account.currency)) {
+            text.push_str(&format!("\n{}", out::bullet(&line)));
         }
     }
     let doubts: Vec<Problem> = notes.iter().chain(&weather.warnings).cloned().collect();
@@ -112,6 +127,13 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         text.push_str(&format!(", {}", folder.join("hourly.csv").display()));
     }
     out::print(&text)
+}
+
+/// The saving as a range; with the job's year poor in sun, if it names one.
+fn ranged(job: &Job, weather: &WeatherYear, arguments: &Arguments) -> Result<Range, Failure> {
+    let poor = job.poor_weather.as_ref().map(|path| weather::read(path)).transpose()?;
+    let (typical, poor) = (Shared::new(weather), poor.as_ref().map(Shared::new));
+    Ok(range(job, &typical, poor.as_ref(), &Reach::default(), arguments.seed)?)
 }
 
 /// Irradiation on the plane of each day, in any one unit.

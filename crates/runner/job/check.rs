@@ -123,6 +123,15 @@ pub fn findings(job: &Job, local: Option<Local>) -> Vec<Finding> {
     list
 }
 
+/// Of the findings those on the size of collectors and tank, and how the collectors stand.
+pub fn sizes(job: &Job, local: Option<Local>) -> Vec<Finding> {
+    const OF_SIZE: [&str; 6] =
+        ["Hot water for each", "Collector area", "Storage", "Exchanger", "Tilt", "Facing"];
+    let mut list = findings(job, local);
+    list.retain(|finding| OF_SIZE.iter().any(|start| finding.what.starts_with(start)));
+    list
+}
+
 /// Reference area of all collectors in m2.
 fn area_m2(solar: &LoopSpec) -> f64 {
     solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)

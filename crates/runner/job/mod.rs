@@ -8,6 +8,7 @@ pub mod file;
 pub mod patterns;
 pub mod quantity;
 mod starters;
+mod stock;
 pub mod tune;
 mod water;
 
@@ -17,6 +18,7 @@ use solar_geometry::sky::SkyModel;
 use thermal_network::spec::{FlowHeaterSpec, PlantSpec, PlumbingSpec, RecirculationSpec, TankSpec};
 
 pub use starters::{STARTERS, Starter};
+pub use stock::{Stock, StockTank};
 pub use water::{DatedEvent, DrawKind, Event, Guests, Pattern, Purpose, RandomDraws, WaterUse};
 
 use crate::money::Money;
@@ -35,6 +37,8 @@ pub struct Job {
     pub name: String,
     /// Weather file as resolved against the job file's folder; `None`: the built-in invented climate.
     pub weather: Option<std::path::PathBuf>,
+    /// File of a year poor in sun, for the range of the saving.
+    pub poor_weather: Option<std::path::PathBuf>,
     /// The roof's view of sun and sky.
     pub aspect: Aspect,
     /// That of a second plane, if collectors stand on one.
@@ -62,10 +66,16 @@ pub struct Job {
     pub calendar: Calendar,
     /// What energy and the plant cost; `None` where a price is missing.
     pub money: Option<Money>,
+    /// What the contractor sells; studies choose from it.
+    pub stock: Stock,
     /// What protects people and plant.
     pub protection: Protection,
     /// Steps to try when settings are tuned.
     pub tune: tune::Tune,
+    /// What the house bought before, for the range of the saving.
+    pub bills: Option<PastBills>,
+    /// What `suncask size` tries besides collectors and tanks.
+    pub sizing: Sizing,
     /// Standing electric power of the controller in W, all year.
     pub control_w: f64,
     /// Days of late December that run before 1 January.
@@ -296,6 +306,26 @@ pub struct Calendar {
     pub first_weekday: u32,
     /// Days on which the clock runs one hour ahead, if any.
     pub daylight_saving: Option<DaySpan>,
+}
+
+/// Twelve bills of the house with its present heater. No run depends on them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PastBills {
+    /// Bought for hot water from January on, in kWh: the bills less what the rest of the house takes.
+    pub water_kwh: [f64; 12],
+    /// Months that count, from 0.
+    pub months: Vec<usize>,
+}
+
+/// What `suncask size` tries besides collectors and tanks. No run depends on it.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Sizing {
+    /// Tilts in the words of `roof.tilt`.
+    pub tilts: Vec<String>,
+    /// Facings in the words of `roof.azimuth`.
+    pub azimuths: Vec<String>,
+    /// Share of the first collector's saving that the next one must bring to be worth it.
+    pub next_saves_frac: f64,
 }
 
 /// What protects people and plant, as far as the job says. The safety findings ask for it; no run depends on it.

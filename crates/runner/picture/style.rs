@@ -315,7 +315,6 @@ fn round_step(span: f64, wanted: usize) -> f64 {
 }
 
 /// Relative luminance of a color (W3C, Web Content Accessibility Guidelines 2.1, "relative luminance").
-#[cfg(test)]
 pub(crate) fn luminance(color: RGBColor) -> f64 {
     let linear = |v: u8| {
         let v = f64::from(v) / 255.0;

@@ -14,6 +14,7 @@ use crate::money::{Account, CashColumn, CashYear, MoneyFigure};
 use crate::problem::Problem;
 use crate::record::{Accounts, Column, Figure, Outage, Spell};
 use crate::safety::Finding;
+use crate::study::range::Range;
 
 /// Version of the layout of `summary.json`; goes up when a key changes its meaning or goes away.
 pub const SCHEMA_VERSION: u32 = 1;
@@ -32,6 +33,7 @@ struct Summary<'a> {
     monthly: Vec<Values<'a>>,
     outages: Vec<OutageFacts<'a>>,
     money: Option<Sums<'a>>,
+    range: Option<&'a Range>,
     columns: Vec<Definition>,
     outage_columns: Vec<Definition>,
     money_columns: Vec<Definition>,
@@ -190,6 +192,7 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         monthly: report.result.monthly.iter().map(Values).collect(),
         outages: outages.collect(),
         money: report.result.money.as_ref().map(Sums),
+        range: report.range,
         columns: definitions(),
         outage_columns: outage_columns.collect(),
         money_columns: money_columns.collect(),

@@ -7,6 +7,8 @@ mod folder;
 mod money;
 mod outage;
 mod page;
+mod range;
+pub mod size;
 pub mod study;
 mod table;
 pub mod tune;
@@ -20,6 +22,7 @@ use serde::Serialize;
 pub use data::SCHEMA_VERSION;
 use days::Days;
 pub use money::{money_notes, money_table};
+pub use range::range_text;
 pub use table::{annual_table, monthly_table};
 
 use crate::job::Echo;
@@ -28,6 +31,7 @@ use crate::picture::{self, Units};
 use crate::problem::Problem;
 use crate::record::{Column, Figure, YearResult};
 use crate::safety::Finding;
+use crate::study::range::Range;
 use crate::weather::{Layout, Site, WeatherYear};
 
 /// Pixels to a point in PNG pictures: sharp on paper at the width of a letter page.
@@ -48,6 +52,8 @@ pub struct Report<'a> {
     pub weather: WeatherFacts,
     /// The year.
     pub result: &'a YearResult,
+    /// The saving as a range, where it was asked for.
+    pub range: Option<&'a Range>,
     /// Which traced days are the clear, the mixed and the dull one; `None`: no picture of days.
     pub days: Option<Days>,
     /// True: `hourly.csv` is written, if the result has hours.

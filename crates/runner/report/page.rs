@@ -39,6 +39,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
                     h1 { (report.name) ": solar hot water, one year" }
                     (opening(report))
                     (key_results(report))
+                    (super::range::section(report))
                     h2 { "Pictures" }
                     @for picture in pictures {
                         figure tabindex="0" { (PreEscaped(&picture.svg)) }

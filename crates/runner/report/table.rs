@@ -71,6 +71,7 @@ fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static s
     (grouped(shown, decimals), unit)
 }
 
+/// A table without lines; columns stand to the right but those named.
 pub(super) fn table(head: impl IntoIterator<Item = String>, left_columns: &[usize]) -> Table {
     let mut table = Table::new();
     table.load_style(NOTHING).set_content_arrangement(ContentArrangement::Disabled);

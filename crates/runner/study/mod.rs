@@ -6,9 +6,12 @@
 //!
 //! A row is the same, to the bit, on any number of threads, and whether or not the study was interrupted and taken up again.
 
+pub mod bills;
 mod engine;
 mod journal;
+pub mod range;
 mod row;
+pub mod size;
 pub mod tune;
 
 pub use engine::{Outcome, Watch, run};

@@ -103,8 +103,8 @@ impl Draft {
         let mut job = read_in(&self.folder, &self.name, &text)
             .map_err(|problems| problems.into_iter().map(bare).collect::<Vec<_>>())?;
         job.notes = std::mem::take(&mut job.notes).into_iter().map(bare).collect();
-        if let Some(weather) = &job.weather {
-            job.weather = Some(self.folder.join(weather));
+        for file in [&mut job.weather, &mut job.poor_weather] {
+            *file = file.take().map(|file| self.folder.join(file));
         }
         Ok(job)
     }

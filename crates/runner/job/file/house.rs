@@ -14,6 +14,7 @@ use crate::problem::{Problem, Severity};
 pub(super) struct House {
     pub name: String,
     pub weather: Option<std::path::PathBuf>,
+    pub poor_weather: Option<std::path::PathBuf>,
     pub calendar: Calendar,
     pub warm_up_days: u32,
     pub start_c: f64,
@@ -30,6 +31,7 @@ pub(super) fn read(root: &Section<'_>) -> House {
         path => Ok(path.to_string()),
     };
     let file = weather.words("file", path, |_| String::new());
+    let poor = weather.words("poor", path, |_| "a year poor in sun, for `run --range`".into());
     if file.is_none() {
         weather.note("file", "built-in invented climate", None, Some("no weather file given"));
     }
@@ -72,6 +74,7 @@ pub(super) fn read(root: &Section<'_>) -> House {
     House {
         name: name.unwrap_or_default(),
         weather: file.map(Into::into),
+        poor_weather: poor.map(Into::into),
         calendar: Calendar { first_weekday: weekday, daylight_saving },
         warm_up_days: (warm_up_s / 86_400.0).round() as u32,
         start_c,

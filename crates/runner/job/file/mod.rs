@@ -6,6 +6,7 @@ mod backup;
 mod backup_checks;
 mod backup_tank;
 mod baseline;
+mod bills;
 mod coil_tube;
 mod collectors;
 mod control;
@@ -26,6 +27,8 @@ mod protection;
 mod scale;
 mod second_plane;
 mod section;
+mod size;
+mod stock;
 mod storage_heater;
 mod tank;
 mod tune;
@@ -86,8 +89,8 @@ pub fn read(path: &Path) -> Result<Job, Faults> {
         .map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })?;
     let folder = path.parent().unwrap_or(Path::new(""));
     let mut job = read_in(folder, &name, &text).map_err(|problems| Faults { text, problems })?;
-    if let Some(weather) = &job.weather {
-        job.weather = Some(folder.join(weather));
+    for file in [&mut job.weather, &mut job.poor_weather] {
+        *file = file.take().map(|file| folder.join(file));
     }
     Ok(job)
 }
@@ -190,6 +193,8 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         _ => pipes::read(&root),
     };
     let protection = protection::read(&root);
+    let sizing = size::read(&root);
+    let bills = bills::read(&root);
     let fluid = pipes::fluid(&root, &exchanger.spec, &tank, word);
     let circuit = hydraulics::Loop {
         fluid,
@@ -279,10 +284,11 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         },
     );
     let burns = money::Burns { with_sun: burns(&tanks, flow_heater.as_ref()), without_sun: present_burns };
-    let money = money::read(&root, &house.calendar, burns);
+    let (money, stock) = money::read(&root, &house.calendar, burns);
     Job {
         name: house.name,
         weather: house.weather,
+        poor_weather: house.poor_weather,
         second_aspect: second.as_ref().map(|second| second.aspect(&aspect)),
         aspect,
         collectors: collectors.field,
@@ -312,8 +318,11 @@ fn job(reader: &Reader<'_>, tree: &DeTable<'_>) -> Job {
         baseline,
         calendar: house.calendar,
         money,
+        stock,
         protection,
         tune: tune::read(&root),
+        bills,
+        sizing,
         control_w: if matches!(word, Word::Thermosiphon | Word::Batch) { 0.0 } else { controller.power_w },
         warm_up_days: house.warm_up_days,
         start_c: house.start_c,

@@ -16,6 +16,15 @@ pub(crate) use units::nearest;
 
 use crate::money::Currency;
 
+/// The same quantity so many times as large, in its own unit: `1.6 gal/min` twice is `3.2 gal/min`. `None` without a number.
+pub fn scaled(text: &str, factor: f64) -> Option<String> {
+    let text = text.trim();
+    let (value, length) = number::leading(text)?;
+    // Nine digits, then as short as they allow: what a person would write.
+    let figures: f64 = format!("{:.9}", value * factor).parse().ok()?;
+    Some(format!("{figures}{}", &text[length..]))
+}
+
 /// What a key asks for. The SI value of each kind is given behind it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {

@@ -23,12 +23,12 @@ pub fn panels(text: &str) -> Result<Panels, Fault> {
         Fault::new(message, "how many, and width x length", 0..text.len())
             .help("write it like \"two 4x8 ft\"")
     };
-    let lower = text.to_lowercase().replace(['×', '*'], "x").replace(" by ", "x");
+    let lower = plain_sizes(text);
     let mut numbers = Vec::new();
     let mut rest = lower.trim();
-    while let Some((value, length)) = number::leading(rest) {
+    while let Some((value, behind)) = next_number(rest) {
         numbers.push(value);
-        rest = rest[length..].trim_start().trim_start_matches("ft x").trim_start_matches('x').trim_start();
+        rest = behind;
     }
     let unit = rest.trim_end_matches("collectors").trim_end_matches("panels").trim();
     let (count, sides) = match numbers.as_slice() {
@@ -50,6 +50,27 @@ pub fn panels(text: &str) -> Result<Panels, Fault> {
         return Err(fault(message));
     }
     Ok(Panels { count, nominal_m2: sides * side.si * side.si })
+}
+
+/// The size of one collector out of [`panels`]' words: `4x8 ft` of `two 4x8 ft`.
+pub fn one_panel(text: &str) -> String {
+    let lower = plain_sizes(text);
+    let whole = lower.trim();
+    let behind = next_number(whole).map_or(whole, |(_, behind)| behind);
+    // Two sides are left behind a count, one behind a side.
+    let sides = next_number(behind).and_then(|(_, behind)| next_number(behind));
+    if sides.is_some() { behind.to_owned() } else { whole.to_owned() }
+}
+
+fn plain_sizes(text: &str) -> String {
+    text.to_lowercase().replace(['×', '*'], "x").replace(" by ", "x")
+}
+
+/// The next number of a size and what stands behind it.
+fn next_number(text: &str) -> Option<(f64, &str)> {
+    let (value, length) = number::leading(text)?;
+    let behind = text[length..].trim_start().trim_start_matches("ft x").trim_start_matches('x').trim_start();
+    Some((value, behind))
 }
 
 const POINTS: [(&str, f64); 24] = [
@@ -183,6 +204,8 @@ mod tests {
             assert_eq!(panels.count, count, "{text}");
             // One rounding of the product.
             assert!((panels.nominal_m2 - feet2 * square_foot).abs() < 1e-12, "{text}");
+            let three = super::panels(&format!("3 {}", one_panel(text))).expect(text);
+            assert_eq!((three.count, three.nominal_m2), (3.0, panels.nominal_m2), "{text}");
         }
         for text in ["", "two", "two 4x8", "two 4x8 gal", "two 0x8 ft", "1.5 4x8 ft", "1001 4x8 ft"] {
             assert!(panels(text).is_err(), "{text}");

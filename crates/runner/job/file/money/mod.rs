@@ -9,9 +9,11 @@ mod plan;
 use std::cell::Cell;
 
 use super::section::Section;
-use crate::job::Calendar;
+use super::stock;
 use crate::job::quantity::{Kind, Quantity};
-use crate::money::{Currency, Money};
+use crate::job::{Calendar, Stock};
+use crate::money::fuel::Fuel;
+use crate::money::{Currency, Electricity, Money, Plan};
 use crate::problem::{Problem, Severity};
 
 /// Joule in a kWh.
@@ -32,7 +34,7 @@ pub(super) struct Burns {
 
 /// Keeps the first currency of the job and refuses others.
 #[derive(Default)]
-struct Purse(Cell<Option<Currency>>);
+pub(super) struct Purse(Cell<Option<Currency>>);
 
 impl Purse {
     fn check(&self, section: &Section<'_>, key: &'static str, quantity: &Quantity) {
@@ -50,7 +52,7 @@ impl Purse {
     }
 
     /// A sum of money of one of the kinds, if it is given.
-    fn ask(
+    pub(super) fn ask(
         &self,
         section: &Section<'_>,
         key: &'static str,
@@ -74,13 +76,23 @@ fn growth(section: &Section<'_>, key: &'static str) -> f64 {
     section.ask(key, &[Kind::Share]).possible("-20 %", "20 %").usual("-3 %", "4 %").or("0 %", NO_GROWTH)
 }
 
-/// Reads the three sections; `None` where a price is missing, with a note of what to add if any of them stands there.
-pub(super) fn read(root: &Section<'_>, calendar: &Calendar, burns: Burns) -> Option<Money> {
+/// Reads the three sections, and the stock, whose sums are in the same currency. No money where a price is missing, with a note
+/// of what to add if any of the three stands there.
+pub(super) fn read(root: &Section<'_>, calendar: &Calendar, burns: Burns) -> (Option<Money>, Stock) {
     let purse = Purse::default();
     let electricity = electricity::read(&root.section("electricity"), calendar, &purse);
     let fuel = fuel::read(&root.section("fuel"), &purse);
-    let section = root.section("money");
-    let plan = plan::read(&section, &purse);
+    let plan = plan::read(&root.section("money"), &purse);
+    let stock = stock::read(&root.section("stock"), &purse);
+    (settled(root, burns, &purse, (electricity, fuel, plan)), stock)
+}
+
+fn settled(
+    root: &Section<'_>,
+    burns: Burns,
+    purse: &Purse,
+    (electricity, fuel, plan): (Option<Electricity>, Option<Fuel>, Option<Plan>),
+) -> Option<Money> {
     let burning = burns.with_sun || burns.without_sun;
     if !burning {
         root.idle(&["fuel"], "no heater of this job burns fuel", "leave it out");
@@ -102,7 +114,12 @@ pub(super) fn read(root: &Section<'_>, calendar: &Calendar, burns: Burns) -> Opt
         return None;
     }
     if purse.0.get().is_none() {
-        section.note("currency", Currency::DOLLAR.symbol(), None, Some("no sum of the job names another"));
+        root.section("money").note(
+            "currency",
+            Currency::DOLLAR.symbol(),
+            None,
+            Some("no sum of the job names another"),
+        );
     }
     let currency = purse.0.get().unwrap_or(Currency::DOLLAR);
     Some(Money { currency, electricity, fuel, burns_without_sun: burns.without_sun, plan })
