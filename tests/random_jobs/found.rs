@@ -174,3 +174,14 @@ fn a_short_step_of_a_run_is_not_carried_far() {
     ];
     keeps_the_laws(&text.join("\n"), 0, 1);
 }
+
+/// Cold water warmer than the tank, let in at the bottom until the lowest slice was as warm as it, stayed below cooler slices.
+#[test]
+fn warm_water_let_in_below_rises() {
+    keeps_the_laws(
+        "[calendar]\nstart_temperature = \"60 F\"\n[roof]\nsnow_cover = 1\n[tank]\nslices = 52\n[backup]\nkind = \"none\"\n\
+         [cold_water]\ntemperature = \"85 F\"\n[hot_water]\n[[hot_water.draw]]\ntime = \"2 am\"\nvolume = \"700 gal\"\nflow = \"30 gpm\"\n",
+        0,
+        1,
+    );
+}

@@ -233,7 +233,7 @@ pub(super) fn year() -> Text {
 
 fn draw() -> Text {
     let volume = || key("volume", amount(0.01, 1.0..30.0, 2000.0, "gal"));
-    let duration = || key("duration", amount(1.0, 20.0..900.0, 43_200.0, "s"));
+    let duration = || key("duration", amount(1.0, 20.0..900.0, 7200.0, "s"));
     let flow = || key("flow", amount(0.01, 0.3..6.0, 100.0, "gpm"));
     section(
         "[[hot_water.draw]]",

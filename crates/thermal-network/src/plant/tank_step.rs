@@ -69,7 +69,7 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             // Colder water let in at the bottom keeps them in order.
-            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c <= slices_c[0];
+            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c < slices_c[0];
             if stands || heats || self.has_burner || scratch.ran || !drawn_only {
                 settle(slices_c);
             }
