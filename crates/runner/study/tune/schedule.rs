@@ -123,7 +123,7 @@ mod tests {
         assert_eq!((text.as_str(), when::hours(&text)), ("9 pm - 5 pm", Ok(vec![(1260, 1020)])));
         allowed[..7].fill(false);
         let text = words(&allowed).expect("some");
-        assert_eq!(when::hours(&text), Ok(vec![(1260, 1440), (420, 1020)]));
+        assert_eq!(when::hours(&text), Ok(vec![(420, 1020), (1260, 1440)]));
         assert_eq!(spans(&[(1260, 1020)]), [(1260, 1440), (0, 1020)]);
         assert_eq!((spans(&[]), spans(&[(0, 0)])), (vec![(0, 1440)], vec![]));
     }
