@@ -75,6 +75,9 @@ pub(super) fn compare(arguments: &Arguments) -> Result<(), Failure> {
         paths.iter().map(|path| read(path, arguments.draws)).collect::<Result<_, Failure>>()?;
     let Some(first) = read.first() else { return Err(Failure::usage("name a job file")) };
     let mut house = if arguments.layouts { of_stock(first) } else { of_files(paths, &read) };
+    if kinds_differ(&house.layouts) {
+        house.remarks.push(KINDS.to_owned());
+    }
     if read.iter().any(|read| read.by_chance) {
         house.remarks.push(BY_CHANCE.to_owned());
     }
@@ -84,6 +87,16 @@ pub(super) fn compare(arguments: &Arguments) -> Result<(), Failure> {
         return Err(Failure::input(format_args!("{message}\nhelp: {}", add.join("\nhelp: "))));
     }
     study(&house, first, arguments)
+}
+
+/// Said where kWh of unlike energy meet.
+const KINDS: &str = "The plants buy different kinds of energy, and a kWh of gas is counted like one of electricity; with \
+     [electricity] and [fuel] prices they are ranked by money.";
+
+fn kinds_differ(layouts: &[Layout]) -> bool {
+    let burns = |layout: &Layout| layout.fuel().contains("gas");
+    let priced = layouts.iter().all(|layout| layout.job.money.is_some());
+    !priced && layouts.iter().any(burns) && !layouts.iter().all(burns)
 }
 
 fn read(path: &Path, draws: Draws) -> Result<Read, Failure> {
@@ -183,7 +196,7 @@ fn study(house: &House, first: &Read, arguments: &Arguments) -> Result<(), Failu
 
 fn text(report: &CompareReport<'_>, house: &House, first: &Read, folder: &Path) -> String {
     let mut text = format!("{}\n{}\n\n", first.job.name, input::weather_line(&first.weather));
-    for sentence in [report.verdict()].into_iter().chain(report.flips()) {
+    for sentence in [report.verdict()].into_iter().chain(report.further()) {
         text.push_str(&format!("{}\n", out::bullet(&sentence)));
     }
     text.push_str(&format!("\n{}\n", report.text()));

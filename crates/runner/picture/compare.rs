@@ -29,7 +29,7 @@ pub fn compared_plants(name: &str, bars: &[SavedBar]) -> String {
     let words = Words {
         title: "What each plant saves in a year",
         name,
-        subtitle: "Energy saved at equal service, less than the heater without sun would buy".to_owned(),
+        subtitle: "Energy saved at equal service, beside the heater without sun".to_owned(),
         description: format!("Bars of the energy saved at equal service: {}.", list.join("; ")),
     };
     let (left, right) = (320.0, WIDTH - MARGIN - 150.0);
@@ -56,7 +56,7 @@ pub fn compared_months(names: [&str; 2], saved_kwh: [&[f64]; 2]) -> String {
     let words = Words {
         title: "Saved by month",
         name: names[0],
-        subtitle: format!("Beside it: {}. Energy saved at equal service, in kWh", names[1]),
+        subtitle: format!("Beside it, dark: {}. Energy saved at equal service, in kWh", names[1]),
         description: format!(
             "Pairs of bars for twelve months: {} saves {} in the year, {} saves {}.",
             names[0],

@@ -44,9 +44,10 @@ impl CompareReport<'_> {
         words::verdict(self.layouts, self.comparison)
     }
 
-    /// What flips it, a sentence each.
-    pub fn flips(&self) -> Vec<String> {
-        words::flips(self.layouts, self.comparison, self.units)
+    /// What it becomes over the years, and what flips it, a sentence each.
+    pub fn further(&self) -> Vec<String> {
+        let flips = words::flips(self.layouts, self.comparison, self.units);
+        words::over_the_years(self.layouts, self.own, self.comparison).into_iter().chain(flips).collect()
     }
 
     fn pair_names(&self) -> [&str; 2] {
@@ -135,7 +136,7 @@ impl CompareReport<'_> {
             .map(|part| json!({"key": part.key, "unit": "kWh", "label": part.label, "definition": part.definition}));
         json!({
             "verdict": self.verdict(),
-            "what_flips_it": self.flips(),
+            "what_flips_it": self.further(),
             "ranked_by": match comparison.measure {
                 Measure::Energy => "energy saved at equal service, kWh".to_string(),
                 Measure::Money(currency) => format!("saved in the first year at equal service, {}", currency.symbol()),

@@ -25,7 +25,7 @@ pub(super) fn html(report: &CompareReport<'_>, pictures: &[(&'static str, String
                     h1 { (report.name) ": plants side by side" }
                     (opening(report))
                     p { strong { (report.verdict()) } }
-                    @for sentence in report.flips() { p { (sentence) } }
+                    @for sentence in report.further() { p { (sentence) } }
                     (remarks(report))
                     h2 { "Side by side" }
                     (side_by_side(report))

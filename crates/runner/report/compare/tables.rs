@@ -92,7 +92,7 @@ fn costs(report: &CompareReport<'_>) -> Vec<Line> {
         let apart = if best == other { "same" } else { "differs" };
         Line { label: label.into(), values: layouts.iter().map(word).collect(), apart: apart.into() }
     };
-    let replaced = words("Replacing the present heater some day", &|layout| {
+    let replaced = words("Replacing the present heater", &|layout| {
         let avoided =
             layout.job.money.as_ref().and_then(|m| m.plan.as_ref()).and_then(|p| p.tank_avoided.as_ref());
         match (layout.present_heater_goes, avoided) {
@@ -165,14 +165,14 @@ fn mornings(report: &CompareReport<'_>) -> Vec<Line> {
     vec![
         number_line(
             report,
-            format!("Water at {level} in the hour from 6 am, dullest week, {unit}"),
+            format!("Water at {level} from 6 to 7 am, dullest week, {unit}"),
             |i| Some(morning(i).usable_l),
             |liters| grouped(liters / 1000.0 / unit_m3, 0),
             "",
         ),
         number_line(
             report,
-            "Cool minutes in three showers in a row, dullest week".into(),
+            "Cool minutes of three showers in a row, then".into(),
             |i| Some(morning(i).cool_of_three_showers_min),
             |minutes| grouped(minutes, 1),
             "",

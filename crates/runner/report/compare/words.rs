@@ -3,7 +3,8 @@
 use crate::job::quantity::rounded;
 use crate::money::Currency;
 use crate::picture::{Units, grouped, kwh, money};
-use crate::study::compare::{Axis, Comparison, Crossing, Difference, Flip, Layout, Measure, PARTS, Shape};
+use crate::study::Row;
+use crate::study::compare::{Axis, Comparison, Crossing, Difference, Flip, Layout, Measure, Shape};
 
 /// Of the parts that speak for the better plant, one counts as a chief cause from this share of the largest on.
 const CHIEF_FRAC: f64 = 0.4;
@@ -65,6 +66,24 @@ pub(super) fn verdict(layouts: &[Layout], comparison: &Comparison) -> String {
     capital(&format!("{best} {saves} {more} than {other}: {}.", causes(main)))
 }
 
+/// Where another plant is ahead over the years, installed costs counted.
+pub(super) fn over_the_years(layouts: &[Layout], own: &[Row], comparison: &Comparison) -> Option<String> {
+    let Measure::Money(currency) = comparison.measure else { return None };
+    let value = |i: usize| own[i].money("net_present_value");
+    let known: Vec<(usize, f64)> = (0..own.len()).filter_map(|i| Some((i, value(i)?))).collect();
+    let (first, most) = known.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
+    let best = value(comparison.best)?;
+    (first != comparison.best && most - best >= NOTHING_MONEY).then(|| {
+        format!(
+            "With what they cost, over the years \u{201c}{}\u{201d} is ahead: net present value {}, that of \u{201c}{}\u{201d} {}.",
+            layouts[first].name,
+            money(currency, most, 0),
+            layouts[comparison.best].name,
+            money(currency, best, 0)
+        )
+    })
+}
+
 /// A sum as a person says it: cents only where it is small.
 fn dollars(currency: Currency, sum: f64) -> String {
     money(currency, sum, if sum.abs() < 10.0 { 2 } else { 0 })
@@ -72,8 +91,7 @@ fn dollars(currency: Currency, sum: f64) -> String {
 
 /// The chief causes of a positive difference, and what speaks against it.
 pub(super) fn causes(difference: &Difference) -> String {
-    let mut parts: Vec<(f64, [&str; 2])> =
-        PARTS.iter().zip(difference.parts_kwh).map(|(part, kwh)| (kwh, part.because)).collect();
+    let mut parts: Vec<(f64, [&str; 2])> = difference.parts_kwh.into_iter().zip(difference.because).collect();
     parts.sort_by(|a, b| b.0.total_cmp(&a.0));
     let largest = parts.first().map_or(0.0, |part| part.0);
     let chief: Vec<String> = parts
@@ -105,8 +123,8 @@ pub(super) fn flips(layouts: &[Layout], comparison: &Comparison, units: Units) -
     for flip in &comparison.flips {
         let loses = flip.points.iter().all(|point| point.1 < 0.0);
         match flip.crossings.as_slice() {
-            [] if loses => turning.push(format!("{} anywhere {}", common(flip.axis), range(flip, units))),
-            [] => steady.push(format!("{} {}", plain(flip.axis), range(flip, units))),
+            [] if loses => turning.push(format!("{} {}", common(flip.axis), range(flip, units))),
+            [] => steady.push(format!("{} {}", plain(comparison, flip.axis), range(flip, units))),
             all => {
                 let at = |crossing: &Crossing| turn(layouts, comparison, flip.axis, crossing, units);
                 turning.extend(all.iter().map(at));
@@ -123,18 +141,20 @@ pub(super) fn flips(layouts: &[Layout], comparison: &Comparison, units: Units) -
     said
 }
 
-fn plain(axis: Axis) -> &'static str {
+fn plain(comparison: &Comparison, axis: Axis) -> &'static str {
     match axis {
-        Axis::BackupTankLoss => "a loss of the backup tank",
+        Axis::BackupTankLoss if comparison.second_tank => "a loss of the backup tank",
+        Axis::BackupTankLoss => "a loss of the tank",
         Axis::Thermostat => "both thermostats alike",
         Axis::DailyUse => "a daily use",
     }
 }
 
+/// Of an axis that leaves the other plant ahead all along: both are set alike on it, which they are not as they are.
 fn common(axis: Axis) -> &'static str {
     match axis {
-        Axis::BackupTankLoss => "the backup tank\u{2019}s loss is",
-        Axis::Thermostat => "both thermostats are set alike",
+        Axis::BackupTankLoss => "the loss of the backup tank is",
+        Axis::Thermostat => "both thermostats are set alike, anywhere",
         Axis::DailyUse => "the daily use is",
     }
 }
@@ -170,7 +190,8 @@ fn turn(
                 _ => String::new(),
             };
             let word = if less { "less" } else { "more" };
-            format!("the backup tank loses {word} than {times} times what it does{now}")
+            let tank = if comparison.second_tank { "the backup tank" } else { "the tank" };
+            format!("{tank} loses {word} than {times} times what it does now{now}")
         }
         Axis::Thermostat => {
             let word = if less { "below" } else { "above" };
@@ -182,7 +203,7 @@ fn turn(
             let daily_m3 = layouts[comparison.best].job.water_use.pattern.daily_m3() * at;
             let (unit, unit_m3) = units.volume();
             let volume = grouped(daily_m3 / unit_m3, 0);
-            format!("the house draws {word} than {volume} {unit} a day ({times} times what it does)")
+            format!("the house draws {word} than {volume} {unit} a day ({times} times what it does now)")
         }
     }
 }

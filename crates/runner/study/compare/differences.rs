@@ -14,7 +14,7 @@ pub struct Side<'a> {
     pub weather: &'a WeatherYear,
 }
 
-/// Warnings, one for each thing in which `other` is not the house of `first`.
+/// Warnings: in what `other` is not the house of `first`.
 pub fn differences(first: &Side<'_>, other: &Side<'_>) -> Vec<String> {
     let (a, b) = (first.job, other.job);
     let second_room =
@@ -25,25 +25,28 @@ pub fn differences(first: &Side<'_>, other: &Side<'_>) -> Vec<String> {
         let money = job.money.as_ref();
         money.map(|money| (money.currency.symbol(), money.electricity.clone(), money.fuel))
     };
-    let told = [
-        // As text: what a file does not hold is not a number, and never equal.
-        (
-            format!("{:?}", first.weather) != format!("{:?}", other.weather),
-            "weather",
-            "both run in the weather of the first",
-        ),
-        (a.water_use != b.water_use, "hot-water use", "each runs with its own"),
-        (a.calendar != b.calendar, "calendar", "each runs with its own"),
-        (a.cold_water != b.cold_water, "cold water", "each runs with its own"),
-        (own(a) != own(b) || second_room, "rooms of tanks and pipes", "each runs with its own"),
-        (heater(a) != heater(b), "heater without sun", "each is measured against its own"),
-        (prices(a) != prices(b), "energy prices", "each pays its own"),
-    ];
-    let word = |(_, what, how): (bool, &str, &str)| {
-        format!(
-            "{} and {} differ in {what}: {how}, so the difference is not that of the plants alone",
-            first.name, other.name
-        )
-    };
-    told.into_iter().filter(|told| told.0).map(word).collect()
+    let names = format!("{} and {}", first.name, other.name);
+    let mut told = Vec::new();
+    // As text: what a file does not hold is not a number, and never equal.
+    if format!("{:?}", first.weather) != format!("{:?}", other.weather) {
+        told.push(format!("{names} name different weather: both run in that of {}.", first.name));
+    }
+    let apart: Vec<&str> = [
+        (a.water_use != b.water_use, "hot-water use"),
+        (a.calendar != b.calendar, "calendar"),
+        (a.cold_water != b.cold_water, "cold water"),
+        (own(a) != own(b) || second_room, "rooms of tanks and pipes"),
+        (heater(a) != heater(b), "heater without sun"),
+        (prices(a) != prices(b), "energy prices"),
+    ]
+    .into_iter()
+    .filter_map(|(differs, what)| differs.then_some(what))
+    .collect();
+    if !apart.is_empty() {
+        told.push(format!(
+            "{names} differ in {}: each runs with its own, so the difference is not that of the plants alone.",
+            apart.join(", ")
+        ));
+    }
+    told
 }

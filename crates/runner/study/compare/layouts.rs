@@ -6,7 +6,7 @@ use crate::job::file::Draft;
 use crate::job::quantity::{Kind, parse};
 use crate::job::{Job, StockTank};
 use crate::problem::Problem;
-use thermal_network::spec::ExchangerSpec;
+use thermal_network::spec::{ExchangerSpec, LoopKind};
 
 /// Height of the element that a solar tank gets which had none, and the most that its coil may reach below it.
 const ELEMENT_FRAC: f64 = 0.62;
@@ -107,7 +107,14 @@ pub fn derived(draft: &Draft, job: &Job) -> Derived {
         let add = "add [[stock.tank]] with volume = \"80 gal\" and cost = \"$0\" for each size you sell";
         found.lacks("one tank with an element", add);
     }
-    for tank in &job.stock.tanks {
+    let batch = job.plant.solar_loop.as_ref().is_some_and(|solar| matches!(solar.kind, LoopKind::Batch));
+    if batch {
+        found.lacks(
+            "one tank with an element",
+            "none: the tank of a batch collector stands on the roof and has no element",
+        );
+    }
+    for tank in job.stock.tanks.iter().filter(|_| !batch) {
         let parts = Parts {
             tank: Some(tank),
             volume: tank.volume.clone(),

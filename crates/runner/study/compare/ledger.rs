@@ -27,6 +27,8 @@ pub struct Part {
     pub definition: &'static str,
     /// Why the better plant saves more where this part of the difference is positive, and why less where it is negative.
     pub because: [&'static str; 2],
+    /// The same where only the other plant has it, and where only the better plant has it.
+    pub alone: [&'static str; 2],
     /// Its share of the saving in kWh; losses count below zero.
     pub value: fn(&Year<'_>) -> f64,
 }
@@ -54,6 +56,7 @@ pub const PARTS: [Part; 13] = [
         label: "Sun with the backup off",
         definition: "Solar heat into the tank in the same year with the backup off: what tank size, exchanger and a cold tank bottom let the sun bring.",
         because: ["the sun finds more or colder water to heat", "the sun finds less or warmer water to heat"],
+        alone: ["the sun finds more or colder water to heat", "the sun finds less or warmer water to heat"],
         value: |year| year.off[Column::HeatIntoTank],
     },
     Part {
@@ -64,6 +67,10 @@ pub const PARTS: [Part; 13] = [
             "the backup heats less of what the sun could have",
             "the backup heats more of what the sun could have",
         ],
+        alone: [
+            "the backup heats less of what the sun could have",
+            "the backup heats more of what the sun could have",
+        ],
         value: |year| year.own[Column::HeatIntoTank] - year.off[Column::HeatIntoTank],
     },
     Part {
@@ -71,13 +78,15 @@ pub const PARTS: [Part; 13] = [
         label: "Standby of the first tank",
         definition: "Loss of the tank the sun heats, its flue apart.",
         because: ["the solar tank loses less", "the solar tank loses more"],
+        alone: ["the solar tank loses less", "the solar tank loses more"],
         value: |year| -losses(year.own)[0],
     },
     Part {
         key: "second_tank_loss_kwh",
         label: "Standby of the second tank",
         definition: "Loss of the second tank, its flue apart; 0 where there is none.",
-        because: ["no second tank, or a better one, stands and cools", "a second tank stands and cools"],
+        because: ["its second tank loses less", "its second tank loses more"],
+        alone: ["no second tank stands and cools", "a second tank stands and cools"],
         value: |year| -losses(year.own)[1],
     },
     Part {
@@ -85,13 +94,15 @@ pub const PARTS: [Part; 13] = [
         label: "Flue",
         definition: "Loss up the flue of a gas heater while its burner is off.",
         because: ["less goes up the flue", "more goes up the flue"],
+        alone: ["nothing goes up a flue", "heat goes up its flue"],
         value: |year| -losses(year.own)[2],
     },
     Part {
         key: "pipe_between_loss_kwh",
         label: "Pipe between the tanks",
         definition: "Loss of the pipe from the first tank to the second heater.",
-        because: ["no pipe between tanks, or a better one, cools", "the pipe between the tanks cools"],
+        because: ["its pipe between the tanks loses less", "its pipe between the tanks loses more"],
+        alone: ["no pipe between two tanks cools", "the pipe between the tanks cools"],
         value: |year| -year.own[Column::BetweenLoss],
     },
     Part {
@@ -99,6 +110,7 @@ pub const PARTS: [Part; 13] = [
         label: "Recirculation",
         definition: "Loss of the house's recirculation loop.",
         because: ["the recirculation loop loses less", "the recirculation loop loses more"],
+        alone: ["the recirculation loop loses less", "the recirculation loop loses more"],
         value: |year| -year.own[Column::RecirculationLoss],
     },
     Part {
@@ -106,6 +118,7 @@ pub const PARTS: [Part; 13] = [
         label: "Making backup heat",
         definition: "Energy bought for backup less the heat it put into water: burner, pilot and standby; above zero for a heat pump, which takes heat from the air.",
         because: ["its backup makes more heat of what it buys", "its backup makes less heat of what it buys"],
+        alone: ["its backup makes more heat of what it buys", "its backup makes less heat of what it buys"],
         value: |year| year.own[Column::BackupHeat] - year.own[Column::BackupPurchased],
     },
     Part {
@@ -113,6 +126,7 @@ pub const PARTS: [Part; 13] = [
         label: "Pumps",
         definition: "Electricity of the pumps of the plant.",
         because: ["its pumps take less", "its pumps take more"],
+        alone: ["it has no pump", "it has pumps"],
         value: |year| -year.own[Column::Pump],
     },
     Part {
@@ -120,6 +134,7 @@ pub const PARTS: [Part; 13] = [
         label: "Controller",
         definition: "Standing electricity of the controller.",
         because: ["its controller takes less", "its controller takes more"],
+        alone: ["it has no controller", "it has a controller"],
         value: |year| -year.own[Column::Control],
     },
     Part {
@@ -127,6 +142,10 @@ pub const PARTS: [Part; 13] = [
         label: "Hot water, cool water charged",
         definition: "Heat delivered, and the charge for hot water that came too cool beyond that of the heater without sun, as that heater would have bought it.",
         because: [
+            "it is charged less for cool water or gives less heat with it",
+            "it is charged more for cool water or gives more heat with it",
+        ],
+        alone: [
             "it is charged less for cool water or gives less heat with it",
             "it is charged more for cool water or gives more heat with it",
         ],
@@ -143,6 +162,10 @@ pub const PARTS: [Part; 13] = [
             "it is measured against a heater that buys more",
             "it is measured against a heater that buys less",
         ],
+        alone: [
+            "it is measured against a heater that buys more",
+            "it is measured against a heater that buys less",
+        ],
         value: |year| year.own[Column::BaselinePurchased],
     },
     Part {
@@ -150,6 +173,7 @@ pub const PARTS: [Part; 13] = [
         label: "Store and pump warmth",
         definition: "What is left: heat in store at the end less that at the start counts below zero, warmth of pumps above.",
         because: ["less heat is left in store", "more heat is left in store"],
+        alone: ["less heat is left in store", "more heat is left in store"],
         value: |year| -rest(year.own),
     },
 ];
@@ -158,6 +182,14 @@ impl Year<'_> {
     /// How much more this plant saves than another, part by part in the order of [`PARTS`], in kWh.
     pub fn less(&self, other: &Year<'_>) -> [f64; PARTS.len()] {
         PARTS.map(|part| (part.value)(self) - (part.value)(other))
+    }
+
+    /// The words of each part of [`Self::less`]: why this plant saves more, and why less.
+    pub(super) fn because(&self, other: &Year<'_>) -> [[&'static str; 2]; PARTS.len()] {
+        PARTS.map(|part| {
+            let one_has_none = ((part.value)(self) == 0.0) != ((part.value)(other) == 0.0);
+            if one_has_none { part.alone } else { part.because }
+        })
     }
 
     /// Energy saved at equal service, in kWh.

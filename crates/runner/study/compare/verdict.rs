@@ -49,7 +49,9 @@ pub struct Difference {
     pub saved_money: Option<f64>,
     /// Parts of `saved_kwh` in the order of [`PARTS`]; they add up to it.
     pub parts_kwh: [f64; PARTS.len()],
-    /// The same by month.
+    /// Why the best plant saves more by each part, and why less.
+    pub because: [[&'static str; 2]; PARTS.len()],
+    /// The parts by month.
     pub monthly_kwh: Vec<[f64; PARTS.len()]>,
 }
 
@@ -66,7 +68,9 @@ pub struct Comparison {
     pub differences: Vec<Difference>,
     /// What flips the verdict on the two; empty while it is not known, or if they do not differ.
     pub flips: Vec<Flip>,
-    /// Loss of the backup tank of the best and of the other in W/K, where it is varied.
+    /// True if one of the two has a second tank, whose loss is varied; else that of the tank is.
+    pub second_tank: bool,
+    /// Loss of the varied tank and of the other in W/K, where it is varied.
     pub backup_loss_w_k: [Option<f64>; 2],
     trials: Vec<Trial>,
 }
@@ -103,18 +107,21 @@ impl Comparison {
                 saved_kwh: a.saved_kwh() - b.saved_kwh(),
                 saved_money: money,
                 parts_kwh: a.less(&b),
+                because: a.because(&b),
                 monthly_kwh: monthly_kwh.collect(),
             }
         };
+        let tanks = |i: usize| layouts[i].job.plant.tanks.len();
+        let second_tank = tanks(best).max(tanks(other)) > 1;
         Self {
             measure,
             best,
             other,
             differences: (0..layouts.len()).filter(|&i| i != best).map(difference).collect(),
             flips: Vec::new(),
+            second_tank,
             backup_loss_w_k: [best, other].map(|i| {
-                let tanks = |i: usize| layouts[i].job.plant.tanks.len();
-                let varied = tanks(i) > 1 || tanks(best).max(tanks(other)) == 1;
+                let varied = tanks(i) > 1 || !second_tank;
                 backup_loss_w_k(&layouts[i].job).filter(|_| varied)
             }),
             trials: Vec::new(),
@@ -143,6 +150,9 @@ impl Comparison {
 
     /// Takes the years of [`Self::trials`], all of them, beside those of the layouts as they are.
     pub fn flipped(&mut self, own: &[Row], tried: &[Row]) {
+        if self.trials.is_empty() {
+            return;
+        }
         let rows = [&own[self.best], &own[self.other]];
         let saved = |trial: &Trial, side: usize| {
             self.measure.saved(trial.years[side].map_or(rows[side], |year| &tried[year]))
