@@ -71,7 +71,7 @@ fn a_job_does_not_differ_from_itself() {
 
 #[test]
 fn the_parts_add_up_to_the_difference() {
-    for kind in ["one-tank", "gas", "heat-pump", "flow-through", "recirculation"] {
+    for kind in ["gas", "heat-pump", "flow-through", "recirculation"] {
         let layouts = layouts(kind);
         assert_eq!(layouts.len(), 4, "{kind}");
         let (found, own, off) = compared(&layouts);
@@ -138,7 +138,12 @@ fn two_tanks_differ_by_the_causes_named() {
     tank.fittings.clear();
     let (dewar_kwh, parts) = two_less_one(&dewar);
     assert_eq!(part(&parts, "second_tank_loss_kwh"), 0.0);
-    assert!(dewar_kwh > 0.0 && dewar_kwh > plain_kwh + 0.7 * -standby, "{dewar_kwh} {plain_kwh} {standby}");
+    // Not all of its loss comes back: in summer it lost sun that nobody needed.
+    let regained_kwh = dewar_kwh - plain_kwh;
+    assert!(
+        dewar_kwh > 0.0 && regained_kwh > 0.4 * -standby && regained_kwh < -standby,
+        "{regained_kwh} {standby}"
+    );
     // An element that may run in the small hours only heats less of what the sun could have: that part shrinks, by itself.
     let mut night = pair.clone();
     night[0].job.element_hours[0].minutes = vec![(16 * 60, 22 * 60)];

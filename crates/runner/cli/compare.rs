@@ -89,6 +89,10 @@ pub(super) fn compare(arguments: &Arguments) -> Result<(), Failure> {
     study(&house, first, arguments)
 }
 
+/// The page of a study that was broken off before there was anything to compare.
+const BROKEN_OFF: &str = "<!DOCTYPE html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>suncask compare</title>\n\
+     <p>Broken off before every plant had its year. Run the same command again to go on.</p></html>\n";
+
 /// Said where kWh of unlike energy meet.
 const KINDS: &str = "The plants buy different kinds of energy, and a kWh of gas is counted like one of electricity; with \
      [electricity] and [fuel] prices they are ranked by money.";
@@ -172,10 +176,7 @@ fn study(house: &House, first: &Read, arguments: &Arguments) -> Result<(), Failu
         date: &date,
     });
     let pictures = report.as_ref().map_or_else(Vec::new, CompareReport::pictures);
-    let page = report.as_ref().map_or_else(
-        || format!("<!DOCTYPE html>\n<title>{version}</title>\n<p>Broken off before all plants had their year.</p>\n"),
-        |report| report.page(&pictures),
-    );
+    let page = report.as_ref().map_or_else(|| BROKEN_OFF.to_owned(), |report| report.page(&pictures));
     let text = report.as_ref().map_or(String::new(), |report| text(report, house, first, &folder));
     running.finish(
         StudyReport {

@@ -1,7 +1,7 @@
 //! The rows of a comparison: for the page and for a terminal alike.
 
 use super::CompareReport;
-use crate::money::{Currency, MoneyFigure};
+use crate::money::MoneyFigure;
 use crate::picture::{MONTHS, Units, grouped, money};
 use crate::record::Column;
 use crate::study::Row;
@@ -76,17 +76,12 @@ fn signed(apart: f64, shown: impl Fn(f64) -> String) -> String {
 
 fn costs(report: &CompareReport<'_>) -> Vec<Line> {
     let layouts = report.layouts;
-    let currency = match report.comparison.measure {
-        Measure::Money(currency) => currency,
-        Measure::Energy => Currency::DOLLAR,
+    // Without prices, or with those of two currencies, no sign fits.
+    let sum = |sum: f64| match report.comparison.measure {
+        Measure::Money(currency) => money(currency, sum, 0),
+        Measure::Energy => grouped(sum, 0),
     };
-    let cost = number_line(
-        report,
-        "Installed cost".into(),
-        |i| layouts[i].installed_cost,
-        |sum| money(currency, sum, 0),
-        "not known",
-    );
+    let cost = number_line(report, "Installed cost".into(), |i| layouts[i].installed_cost, sum, "not known");
     let words = |label: &str, word: &dyn Fn(&Layout) -> String| {
         let [best, other] = pair(report, |i| word(&layouts[i]));
         let apart = if best == other { "same" } else { "differs" };
@@ -97,7 +92,7 @@ fn costs(report: &CompareReport<'_>) -> Vec<Line> {
             layout.job.money.as_ref().and_then(|m| m.plan.as_ref()).and_then(|p| p.tank_avoided.as_ref());
         match (layout.present_heater_goes, avoided) {
             (Some(true), Some(tank)) => {
-                format!("avoided: {} in year {}", money(currency, tank.amount, 0), tank.year)
+                format!("avoided: {} in year {}", sum(tank.amount), tank.year)
             }
             (Some(true), None) => "avoided".into(),
             (Some(false), _) => "still due".into(),
