@@ -38,7 +38,7 @@ pub(super) struct Arguments {
 enum Draws {
     /// In single draws by chance.
     #[default]
-    Events,
+    Single,
     /// As the job says.
     AsWritten,
 }
@@ -108,7 +108,7 @@ fn read(path: &Path, draws: Draws) -> Result<Read, Failure> {
     let weather = input::weather(&job, path)?;
     let draft = Draft::read(path)
         .map_err(|Faults { text, problems }| Failure { text: render(&problems, &text), code: 1 })?;
-    let changed = (draws == Draws::Events).then(|| by_chance(&draft, &job)).flatten();
+    let changed = (draws == Draws::Single).then(|| by_chance(&draft, &job)).flatten();
     Ok(match changed {
         Some(draft) => Read { job: draft.job()?, draft, weather, by_chance: true },
         None => Read { draft, job, weather, by_chance: false },
