@@ -1,5 +1,6 @@
 //! The command as a person meets it.
 
+mod compare;
 mod failures;
 mod guides;
 mod range;

@@ -175,6 +175,16 @@ fn other_drives_run_the_year() {
     assert_eq!(drive, PumpDrive::Sun { start_w_m2: 150.0, full_w_m2: 700.0 });
 }
 
+/// The timer of the loop's pump is not that of a flow-through heater behind the tank.
+#[test]
+fn a_flow_through_heater_does_not_wait_for_the_pumps_timer() {
+    let heater = "[hot_water]\npeople = 3\n[backup]\nkind = \"flow-through heater\"\n";
+    let usual = year(heater);
+    let timer = year(&format!("{heater}[pump]\ndrive = \"timer\"\nhours = \"10 am - 2 pm\"\n"));
+    assert!(timer[Column::Shortfall] < usual[Column::Shortfall] + 1.0, "{}", timer[Column::Shortfall]);
+    assert!(timer[Column::FlowHeaterHeat] > usual[Column::FlowHeaterHeat]);
+}
+
 #[test]
 fn drainback_and_circulation_are_held_against_the_cold() {
     let warm = invented::year(&[]);

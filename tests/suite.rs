@@ -2,6 +2,7 @@
 
 mod allocation;
 mod cli;
+mod compare;
 mod heaters;
 mod hydraulics;
 mod invented;

@@ -5,6 +5,7 @@
 
 mod check;
 mod collectors;
+mod compare;
 mod input;
 mod new;
 mod out;
@@ -53,6 +54,8 @@ enum Command {
     /// and time, day and time, second), volume, duration, flow (any two, or the volume alone), temperature, for; units
     /// behind the names, as in "volume gal".
     Use(water_use::Arguments),
+    /// Set plants for the same house side by side: what each saves, why they differ, and what flips the verdict.
+    Compare(compare::Arguments),
     /// Write a commented starter job.
     New(new::Arguments),
     /// Look at a weather file, find the nearest one, or make a typical-like year.
@@ -140,6 +143,7 @@ fn run(command: &Command) -> Result<(), Failure> {
         Command::Check(arguments) => check::check(arguments),
         Command::Tune(arguments) => tune::tune(arguments),
         Command::Use(arguments) => water_use::water_use(arguments),
+        Command::Compare(arguments) => compare::compare(arguments),
         Command::New(arguments) => new::new(arguments),
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Columns => out::print(&crate::report::columns_text()),

@@ -4,6 +4,7 @@
 //! description with its key figures for those who cannot see it.
 
 mod cash;
+mod compare;
 mod days;
 mod dial;
 mod heat;
@@ -18,6 +19,7 @@ mod water_use;
 mod weather;
 
 pub use cash::cash_flow;
+pub use compare::{SavedBar, compared_months, compared_plants, difference_parts};
 pub use days::{ShownDay, day_curves};
 pub use dial::{HoursDial, hours_dial};
 pub use heat::heat_path;

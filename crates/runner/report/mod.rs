@@ -1,6 +1,7 @@
 //! The folder of results: a summary and tables for machines, a page and pictures for people.
 
 mod cautions;
+pub mod compare;
 mod data;
 pub mod days;
 mod folder;

@@ -9,6 +9,7 @@ use crate::picture::{Units, grouped, kwh, money, percent};
 use crate::problem::Problem;
 use crate::record::Column;
 
+/// One style for every page.
 pub(super) const STYLE: &str = include_str!("page.css");
 
 /// Columns of the monthly table on the page.

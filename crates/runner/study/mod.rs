@@ -7,6 +7,8 @@
 //! A row is the same, to the bit, on any number of threads, and whether or not the study was interrupted and taken up again.
 
 pub mod bills;
+pub mod compare;
+pub mod draws;
 mod engine;
 mod journal;
 pub mod range;

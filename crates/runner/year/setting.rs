@@ -78,10 +78,12 @@ impl Setting {
             None => plane(&job.aspect),
             Some(fields) => Arc::new(mean_plane(fields, second_area_frac(job))),
         };
-        let elements = job.plant.tanks.iter().map(|tank| tank.elements.len()).sum();
+        // A flow-through heater has its bit behind the elements.
+        let elements: usize = job.plant.tanks.iter().map(|tank| tank.elements.len()).sum();
+        let sources = elements + usize::from(job.plant.flow_heater.is_some());
         let mut hours = job.element_hours.clone();
         if let Some(pump_hours) = &job.pump_hours {
-            hours.resize(elements, Permission::default());
+            hours.resize(sources, Permission::default());
             hours.push(pump_hours.clone());
         }
         let cold = cold_water_by_day(&job.cold_water, &AirClimate::of(weather));
@@ -92,7 +94,7 @@ impl Setting {
             cold_water_c: cold.to_vec(),
             permissions: PermissionYear::build(&hours, &job.calendar),
             orders: order_year(&job.plumbing_hours, &job.calendar),
-            timer_bit: job.pump_hours.as_ref().map(|_| elements),
+            timer_bit: job.pump_hours.as_ref().map(|_| sources),
             tank_room: RoomYear::build(job.rooms.tank, weather),
             second_tank_room: RoomYear::build(job.rooms.second_tank, weather),
             other_space: RoomYear::build(job.rooms.other, weather),

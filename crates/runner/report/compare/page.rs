@@ -1,0 +1,219 @@
+//! The page of a comparison.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::super::page::STYLE;
+use super::tables::{self, Month};
+use super::{CompareReport, words};
+use crate::money::ESTIMATE;
+use crate::picture::grouped;
+use crate::record::Column;
+use crate::study::compare::{Axis, Measure, PARTS};
+
+pub(super) fn html(report: &CompareReport<'_>, pictures: &[(&'static str, String)]) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (report.name) " \u{2013} plants side by side" }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                main {
+                    h1 { (report.name) ": plants side by side" }
+                    (opening(report))
+                    p { strong { (report.verdict()) } }
+                    @for sentence in report.further() { p { (sentence) } }
+                    (remarks(report))
+                    h2 { "Side by side" }
+                    (side_by_side(report))
+                    h2 { "Pictures" }
+                    @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
+                    (by_month(report))
+                    (ledger(report))
+                    (flips(report))
+                    (definitions())
+                    footer {
+                        (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) " from the weather of "
+                        (report.weather.site.called()) " (" (report.weather.source) ")."
+                    }
+                }
+            }
+        }
+    };
+    page.into_string()
+}
+
+fn opening(report: &CompareReport<'_>) -> Markup {
+    html! {
+        @if report.weather.made {
+            p.warning role="note" {
+                strong { "Made weather. " }
+                "This year was made from twelve monthly means. Use a measured typical year for a quote."
+            }
+        }
+        p {
+            "Each plant goes through the same typical year, hour by hour: the same weather of " (report.weather.site.called())
+            ", and all are measured against the heater the house has without sun. \u{201c}Equal service\u{201d} means that "
+            "water which came too cool is charged as that heater would have bought it. Energy is in kWh, as on the electric "
+            "bill. It is an estimate, not a guarantee."
+        }
+    }
+}
+
+fn remarks(report: &CompareReport<'_>) -> Markup {
+    html! {
+        @if !report.remarks.is_empty() || !report.missing.is_empty() {
+            h2 { "To know" }
+            ul {
+                @for remark in report.remarks { li { (remark) } }
+                @for missing in report.missing { li { "Not known: " (missing.what) ". " (capital(&missing.add)) "." } }
+            }
+        }
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn side_by_side(report: &CompareReport<'_>) -> Markup {
+    html! {
+        div.wide tabindex="0" role="region" aria-label="Side by side" {
+            table {
+                thead { tr { th scope="col" { "In the year" } @for head in report.heads() { th scope="col" { (head) } } } }
+                tbody {
+                    @for line in tables::lines(report) {
+                        tr {
+                            th scope="row" { (line.label) }
+                            @for value in &line.values { td { (value) } }
+                            td { (line.apart) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn month_table(caption: &str, heads: &[String], months: &[Month]) -> Markup {
+    html! {
+        div.wide tabindex="0" role="region" aria-label=(caption) {
+            table {
+                caption { (caption) }
+                thead { tr { th scope="col" { "Month" } @for head in heads { th scope="col" { (head) } } } }
+                tbody {
+                    @for (month, cells) in months {
+                        tr { th scope="row" { (month) } @for cell in cells { td { (cell) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn by_month(report: &CompareReport<'_>) -> Markup {
+    let [best, other] = report.pair_names();
+    let heads = [best.to_owned(), other.to_owned(), "Difference".to_owned()];
+    html! {
+        h2 { "Month by month" }
+        (month_table("Saved at equal service, kWh", &report.heads(), &tables::months(report)))
+        @for (caption, column) in [
+            ("Solar heat into the tank, kWh", Column::HeatIntoTank),
+            ("Backup energy bought, kWh", Column::BackupPurchased),
+        ] {
+            (month_table(caption, &heads, &tables::pair_months(report, column)))
+        }
+    }
+}
+
+fn ledger(report: &CompareReport<'_>) -> Markup {
+    let best = report.pair_names()[0];
+    html! {
+        h2 { "Why they differ" }
+        p {
+            "What \u{201c}" (best) "\u{201d} saves more than each other plant, in parts that add up to it. Parts above zero "
+            "speak for it, parts below against it."
+        }
+        div.wide tabindex="0" role="region" aria-label="Why they differ" {
+            table {
+                caption { "kWh a year" }
+                thead {
+                    tr {
+                        th scope="col" { "Part" }
+                        @for difference in &report.comparison.differences {
+                            th scope="col" { "less " (report.layouts[difference.than].name) }
+                        }
+                    }
+                }
+                tbody {
+                    @for (label, cells) in tables::ledger(report) {
+                        tr { th scope="row" { (label) } @for cell in cells { td { (cell) } } }
+                    }
+                }
+            }
+        }
+        @for difference in &report.comparison.differences {
+            @if difference.saved_kwh > 0.5 && difference.than != report.comparison.other {
+                p {
+                    "Against \u{201c}" (report.layouts[difference.than].name) "\u{201d}: " (words::causes(difference)) "."
+                }
+            }
+        }
+    }
+}
+
+fn flips(report: &CompareReport<'_>) -> Markup {
+    let [best, other] = report.pair_names();
+    let unit = match report.comparison.measure {
+        Measure::Energy => "kWh",
+        Measure::Money(currency) => currency.symbol(),
+    };
+    let at = |axis: Axis, value: f64| match axis {
+        Axis::Thermostat => {
+            format!("{} {}", grouped(report.units.level(value), 0), report.units.level_sign())
+        }
+        _ => format!("\u{d7} {}", grouped(value, 2)),
+    };
+    html! {
+        @if !report.comparison.flips.is_empty() {
+            h2 { "What flips it" }
+            p {
+                "How much more \u{201c}" (best) "\u{201d} saves than \u{201c}" (other) "\u{201d} (" (unit)
+                " a year) where one thing is otherwise in both. Between the values the verdict is taken to change on a "
+                "straight line."
+            }
+            table {
+                tbody {
+                    @for flip in &report.comparison.flips {
+                        tr {
+                            th scope="row" { (axis_words(flip.axis)) }
+                            @for (value, more) in &flip.points { td { (at(flip.axis, *value)) br; (grouped(*more, 0)) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn axis_words(axis: Axis) -> &'static str {
+    match axis {
+        Axis::BackupTankLoss => "Loss of the backup tank",
+        Axis::Thermostat => "Thermostat of all backup",
+        Axis::DailyUse => "Hot water of every day",
+    }
+}
+
+fn definitions() -> Markup {
+    html! {
+        h2 { "What the parts mean" }
+        dl {
+            @for part in &PARTS { dt { (part.label) " (kWh)" } dd { (part.definition) " " code { (part.key) } } }
+        }
+        p { "Every other number is defined in study.json, and by " code { "suncask columns" } "." }
+    }
+}
