@@ -10,7 +10,6 @@ use super::{Candidate, Journal, Row, Watch, run};
 use crate::chance::{Chance, Purpose};
 use crate::job::Job;
 use crate::job::quantity::rounded;
-
 use crate::problem::Problem;
 use crate::record::Column;
 use crate::year::Shared;
