@@ -54,6 +54,8 @@ impl Plant {
         if let Some(plumbing) = &self.plumbing {
             plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
         }
+        // Afterwards the lowest slice may be as warm as what came in.
+        let colder_comes_in = c.cold_water_c <= state.nodes_c[self.tank_nodes(0).start];
         self.draw(state, scratch, c, seconds, flows);
         if let Some(plumbing) = &self.plumbing {
             // What stirs the first tank does not go on through the next step as it went in this one.
@@ -69,7 +71,7 @@ impl Plant {
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             // Colder water let in at the bottom keeps them in order.
-            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c < slices_c[0];
+            let drawn_only = i == 0 && tank.cold_slice == 0 && colder_comes_in;
             if stands || heats || self.has_burner || scratch.ran || !drawn_only {
                 settle(slices_c);
             }
