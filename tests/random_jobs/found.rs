@@ -112,6 +112,8 @@ fn what_cannot_be_built_is_told_where_it_stands() {
         "cannot fill",
     );
     refused(&"[[backup]]\n".repeat(33), 1, "33 heaters and timers");
+    let gas = "[backup_tank]\nkind = \"gas heater\"\nef = 0.53\npilot = \"0 W\"\npower = \"1 kW\"\n";
+    refused(gas, 5, "cannot have this label");
     refused("[tank]\nvolume = \"80 gal\"\ndiameter = \"30 ft\"\n", 3, "would be");
 }
 

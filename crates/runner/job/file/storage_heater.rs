@@ -125,8 +125,16 @@ fn gas(section: &Section<'_>, set_c: f64, solar: &Tank) -> TankSpec {
         }),
     };
     let GasHeater { shell_w_k, flue_w_k, efficiency_frac } = split.unwrap_or_else(|| {
+        let without_pilot = Pilot { fuel_w: 0.0, to_water_frac: 0.0 };
+        let bare =
+            label.on_test.as_ref().and_then(|on_test| GasHeater::of(on_test, without_pilot, flue_frac));
         // Other faults of the label were reported where they stand.
-        if pilot.fuel_w > 0.0 {
+        if bare.is_none() && !label.loss_w_k.is_nan() {
+            let what = "so small a burner cannot have this label: it would give more heat than it burns";
+            let help = "power is the burner's input, 30,000 to 50,000 Btu/h in most houses";
+            let problem = Problem::new(Severity::Error, what).label("does not fit the label");
+            section.report("power", problem.help(help));
+        } else if pilot.fuel_w > 0.0 {
             let what = "the pilot alone burns more than the label's standby loss";
             let help = "a label this good belongs to electronic ignition: pilot = \"0 W\"";
             section.report(

@@ -17,9 +17,6 @@ use crate::valve;
 /// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.
 const AT_TAP_K: f64 = 1e-9;
 
-/// Temperatures nearer than this, in K, may differ by rounding alone.
-const ROUNDING_K: f64 = 1e-10;
-
 /// Nobody showers under less, in m3/s: 1 gal/min (common practice). A day's use spread over its hours is such a trickle.
 const TRICKLE_M3_S: f64 = 0.003_785_411_784 / 60.0;
 
@@ -57,6 +54,8 @@ impl Plant {
         if let Some(plumbing) = &self.plumbing {
             plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
         }
+        // Afterwards the lowest slice may be as warm as what came in.
+        let colder_comes_in = c.cold_water_c <= state.nodes_c[self.tank_nodes(0).start];
         self.draw(state, scratch, c, seconds, flows);
         if let Some(plumbing) = &self.plumbing {
             // What stirs the first tank does not go on through the next step as it went in this one.
@@ -71,8 +70,8 @@ impl Plant {
         }
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
-            // Colder water let in at the bottom keeps them in order; a lowest slice that has come to it may be warmer by rounding.
-            let drawn_only = i == 0 && tank.cold_slice == 0 && c.cold_water_c < slices_c[0] - ROUNDING_K;
+            // Colder water let in at the bottom keeps them in order.
+            let drawn_only = i == 0 && tank.cold_slice == 0 && colder_comes_in;
             if stands || heats || self.has_burner || scratch.ran || !drawn_only {
                 settle(slices_c);
             }
