@@ -103,13 +103,11 @@ fn the_parts_add_up_to_the_difference() {
             assert!(off.annual[Column::HeatIntoTank] > row.annual[Column::HeatIntoTank], "{}", off.name);
         }
         // What is left over is heat in store and warmth of pumps: little, as the year closes on itself.
-        let rest = |i: usize| {
-            let year = Year { own: &own[i].annual, off: &off[i].annual };
-            (PARTS[PARTS.len() - 1].value)(&year) + own[i].annual[Column::StoredChange]
-        };
-        for i in 0..own.len() {
-            let pumps = own[i].annual[Column::Pump] + own[i].annual[Column::RecirculationPump];
-            assert!(rest(i) > -15.0 && rest(i) < pumps, "{kind}: {} of {pumps}", rest(i));
+        for (row, off) in own.iter().zip(&off) {
+            let (own, off) = (&row.annual, &off.annual);
+            let rest = (PARTS[PARTS.len() - 1].value)(&Year { own, off }) + own[Column::StoredChange];
+            let pumps = own[Column::Pump] + own[Column::RecirculationPump];
+            assert!(rest > -15.0 && rest < pumps, "{kind}: {rest} of {pumps}");
         }
     }
 }

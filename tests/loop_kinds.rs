@@ -95,7 +95,7 @@ fn impossible_combinations_are_refused() {
         ("[loop]\nkind = \"thermosiphon\"\n[pump]\npower = \"45 W\"\n", "has no pump"),
         ("[loop]\nkind = \"thermosiphon\"\n[controller]\npower = \"2 W\"\n", "has no controller"),
         (
-            "[loop]\nkind = \"batch\"\n[roof.second_plane]\ncollectors = 1\n",
+            "[loop]\nkind = \"batch\"\n[tank]\nstands_in = \"outdoors\"\n[roof.second_plane]\ncollectors = 1\n",
             "a batch collector has no second plane",
         ),
         ("[loop]\nkind = \"batch\"\n[backup]\nkind = \"none\"\n", "stands on the roof"),
@@ -178,11 +178,14 @@ fn other_drives_run_the_year() {
 /// The timer of the loop's pump is not that of a flow-through heater behind the tank.
 #[test]
 fn a_flow_through_heater_does_not_wait_for_the_pumps_timer() {
-    let heater = "[hot_water]\npeople = 3\n[backup]\nkind = \"flow-through heater\"\n";
+    let heater = "[hot_water]\npattern = \"US medium\"\n[backup]\nkind = \"flow-through heater\"\n";
     let usual = year(heater);
     let timer = year(&format!("{heater}[pump]\ndrive = \"timer\"\nhours = \"10 am - 2 pm\"\n"));
-    assert!(timer[Column::Shortfall] < usual[Column::Shortfall] + 1.0, "{}", timer[Column::Shortfall]);
-    assert!(timer[Column::FlowHeaterHeat] > usual[Column::FlowHeaterHeat]);
+    // Less sun leaves it more to do, at all hours: it does most of what is missing.
+    let more = |column: Column| timer[column] - usual[column];
+    assert!(more(Column::HeatIntoTank) < 0.0, "{}", more(Column::HeatIntoTank));
+    assert!(more(Column::FlowHeaterHeat) > 0.0, "{}", more(Column::FlowHeaterHeat));
+    assert!(more(Column::FlowHeaterHeat) > more(Column::Shortfall), "{}", more(Column::Shortfall));
 }
 
 #[test]

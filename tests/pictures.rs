@@ -8,7 +8,7 @@ use suncask::draws::{UseSummary, taps};
 use suncask::job::file;
 use suncask::money::tariff::Tariff;
 use suncask::money::{Compared, Currency, Dated, Electricity, Money, Plan, Purchase, account};
-use suncask::picture::{self, ShownDay, Units, WeatherMonths};
+use suncask::picture::{self, SavedBar, ShownDay, Units, WeatherMonths};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::report::days;
 
@@ -98,6 +98,27 @@ fn day_by_hour_maps() {
     // The worst case for the size: no two neighbors alike.
     let noise: Vec<f64> = (0..8760).map(|i| f64::from(i * 7919 % 997)).collect();
     check("noise", &picture::sun_map("Noise", false, &noise, Units::Si), 400_000);
+}
+
+/// Plants of long names, one that loses, and two that do not differ.
+#[test]
+fn plants_side_by_side() {
+    let bar = |name: &str, saved_kwh, best| SavedBar {
+        name: name.to_owned(),
+        saved_kwh,
+        note: ", $1,234".to_owned(),
+        best,
+    };
+    let long = "a solar tank of a very large volume before a heater of the usual kind <& more>";
+    let bars = [bar("one", 2500.0, true), bar(long, -320.0, false), bar("none", 0.0, false)];
+    check("plants", &picture::compared_plants("Invented house", &bars), 20_000);
+    let months: Vec<f64> = (0..12).map(|month| f64::from(month * 37 % 200) - 30.0).collect();
+    check("plants_months", &picture::compared_months(["one", long], [&months, &[0.0; 12]]), 40_000);
+    let parts = [("Sun with the backup off", 120.0), ("Standby of the second tank", -310.0), ("Pumps", 0.2)];
+    let apart = picture::difference_parts(["one", long], &parts, -189.8);
+    check("difference", &apart, 20_000);
+    assert!(apart.contains("Standby") && !apart.contains("Pumps"));
+    check("no_difference", &picture::difference_parts(["one", "two"], &[("Pumps", 0.0)], 0.0), 20_000);
 }
 
 /// An invented plan whose lines end close together, over few years and over many.

@@ -23,6 +23,9 @@ pub struct SavedBar {
 const PITCH: f64 = 32.0;
 const TOP: f64 = 78.0;
 
+/// Letters of a name within the line under the title.
+const IN_LINE: usize = 40;
+
 /// What each plant saves in the year, as an SVG.
 pub fn compared_plants(name: &str, bars: &[SavedBar]) -> String {
     let list: Vec<_> = bars.iter().map(|bar| format!("{} {}", bar.name, kwh(bar.saved_kwh))).collect();
@@ -42,7 +45,7 @@ pub fn compared_plants(name: &str, bars: &[SavedBar]) -> String {
             let y = TOP + PITCH * (i as f64 + 0.5);
             let color = if bar.best { SUN } else { LOSS };
             sheet.fill((zero, y - 10.0), (axis.at(bar.saved_kwh), y + 10.0), color);
-            sheet.text((MARGIN, y), &short(&bar.name, 44), BODY, INK, At::Left);
+            sheet.text((MARGIN, y), &short(&bar.name, 38), BODY, INK, At::Left);
             let value = format!("{}{}", kwh(bar.saved_kwh), bar.note);
             sheet.text((WIDTH - MARGIN, y), &value, BODY, INK, At::Right);
         }
@@ -56,7 +59,10 @@ pub fn compared_months(names: [&str; 2], saved_kwh: [&[f64]; 2]) -> String {
     let words = Words {
         title: "Saved by month",
         name: names[0],
-        subtitle: format!("Beside it, dark: {}. Energy saved at equal service, in kWh", names[1]),
+        subtitle: format!(
+            "Beside it, dark: {}. Energy saved at equal service, in kWh",
+            short(names[1], IN_LINE)
+        ),
         description: format!(
             "Pairs of bars for twelve months: {} saves {} in the year, {} saves {}.",
             names[0],
@@ -104,7 +110,10 @@ pub fn difference_parts(names: [&str; 2], parts: &[(&str, f64)], sum_kwh: f64) -
     let words = Words {
         title: "Why they differ",
         name: names[0],
-        subtitle: format!("Parts of the difference to {}, in kWh a year; they add up", names[1]),
+        subtitle: format!(
+            "Parts of the difference to {}, in kWh a year; they add up",
+            short(names[1], IN_LINE)
+        ),
         description: format!(
             "Bars to the right speak for {}, to the left for {}. Parts: {}. In all {}.",
             names[0],
