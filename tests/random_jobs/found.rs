@@ -187,3 +187,69 @@ fn warm_water_let_in_below_rises() {
         1,
     );
 }
+
+/// A collector that answers within seconds kept the loss of minutes before, and fell below where the night sky holds it.
+#[test]
+fn a_collector_that_answers_at_once_keeps_no_old_loss() {
+    let text = r#"name = "Drawn"
+[weather]
+[roof]
+tilt = "6/12"
+azimuth = "south"
+[calendar]
+[collectors]
+size = "one 4x8 ft"
+arrangement = "parallel"
+[collectors.rating]
+coefficients_on = "gross"
+gross_area = "31.9 ft2"
+aperture_area = "29.8 ft2"
+eta0_hem = 0.5
+a1 = "0.5 W/m2K"
+a2 = "0.4778 W/m2K2"
+a5 = "0.5 kJ/m2K"
+a4 = 0.8318
+[collectors.rating.angle]
+[tank]
+[loop]
+fluid = "water"
+[tank.coil]
+bottom = "0 %"
+top = "40.4 %"
+[pipes]
+[pump]
+flow = "0.001 gpm/ft2"
+[controller]
+sensor_height = "7.6 %"
+[controller.freeze_protection]
+off = "45.83 F"
+on = "40.43 F"
+[controller.heat_dump]
+ua = "82.72 W/K"
+[roof.second_plane]
+tilt = "6/12"
+azimuth = "south"
+[[backup]]
+kind = "flow-through heater"
+fuel = "gas"
+power = "20.12 kW"
+efficiency = "76.66 %"
+minimum_fire = "0.05112 kW"
+inlet_limit = "131.9 F"
+hours = "always"
+weekdays = "every day"
+[cold_water]
+mean = "57.75 F"
+coldest_day = "Feb 4"
+[heater_without_sun]
+fuel = "gas"
+set_temperature = "131.9 F"
+[hot_water]
+pattern = "EU XXS"
+mixing_valve = "no"
+usable_temperature = "99.5 F"
+month_factors = [0.7862, 0.8366, 1.199, 0.8457, 1.036, 0.91, 10, 0.898, 1.254, 1.278, 1.001, 0.8576]
+absences = ["Dec 20 - Jan 3; July 4"]
+guests = ["Dec 20 - Jan 3: 3 people", "Jun - Sep: 1.5 times"]"#;
+    keeps_the_laws(text, 0, 271);
+}

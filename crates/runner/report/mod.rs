@@ -9,6 +9,7 @@ mod money;
 mod outage;
 mod page;
 mod range;
+mod sheet;
 pub mod size;
 pub mod study;
 mod table;

@@ -1,16 +1,14 @@
 //! `report.html`: one self-contained page to read and to print.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
+use super::sheet::sheet;
 use super::{Picture, Report};
 use crate::job::Echo;
 use crate::picture::MONTHS;
 use crate::picture::{Units, grouped, kwh, money, percent};
 use crate::problem::Problem;
 use crate::record::Column;
-
-/// One style for every page.
-pub(super) const STYLE: &str = include_str!("page.css");
 
 /// Columns of the monthly table on the page.
 const MONTHLY: [Column; 8] = [
@@ -26,42 +24,28 @@ const MONTHLY: [Column; 8] = [
 
 /// The whole page.
 pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (report.name) " \u{2013} solar hot water, one year" }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    h1 { (report.name) ": solar hot water, one year" }
-                    (opening(report))
-                    (key_results(report))
-                    (super::range::section(report))
-                    h2 { "Pictures" }
-                    @for picture in pictures {
-                        figure tabindex="0" { (PreEscaped(&picture.svg)) }
-                    }
-                    (monthly(report))
-                    (super::money::section(report))
-                    (super::outage::section(report))
-                    (assumed(report))
-                    (doubts(report))
-                    (super::cautions::section(report))
-                    (definitions())
-                    (super::money::definitions(report))
-                    (super::outage::definitions(report))
-                    footer {
-                        "Estimate, not a guarantee. Made on " (report.date) " with suncask " (report.version) "."
-                    }
-                }
-            }
+    let content = html! {
+        (opening(report))
+        (key_results(report))
+        (super::range::section(report))
+        h2 { "Pictures" }
+        @for picture in pictures {
+            figure tabindex="0" { (PreEscaped(&picture.svg)) }
+        }
+        (monthly(report))
+        (super::money::section(report))
+        (super::outage::section(report))
+        (assumed(report))
+        (doubts(report))
+        (super::cautions::section(report))
+        (definitions())
+        (super::money::definitions(report))
+        (super::outage::definitions(report))
+        footer {
+            "Estimate, not a guarantee. Made on " (report.date) " with suncask " (report.version) "."
         }
     };
-    page.into_string()
+    sheet(report.name, "solar hot water, one year", &content)
 }
 
 fn opening(report: &Report<'_>) -> Markup {

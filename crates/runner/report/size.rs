@@ -1,10 +1,10 @@
 //! What `suncask size` tells: the sentences, the table at a terminal, the page and the findings for machines.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
 use super::WeatherFacts;
-use super::page::STYLE;
+use super::sheet::sheet;
 use super::table::table;
 use crate::job::check::{Finding, Standing};
 use crate::job::quantity::rounded;
@@ -300,32 +300,17 @@ pub fn answer(report: &SizeReport<'_>) -> serde_json::Value {
 
 /// The page of the study.
 pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
-    let title = format!("{}: how many collectors, which tank", report.name);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    h1 { (title) }
-                    (opening(report))
-                    ul { @for sentence in sentences(report) { li { (sentence) } } }
-                    figure tabindex="0" { (PreEscaped(picture)) }
-                    (tables(report))
-                    (words(report))
-                    footer {
-                        (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) "."
-                    }
-                }
-            }
+    let content = html! {
+        (opening(report))
+        ul { @for sentence in sentences(report) { li { (sentence) } } }
+        figure tabindex="0" { (PreEscaped(picture)) }
+        (tables(report))
+        (words(report))
+        footer {
+            (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) "."
         }
     };
-    page.into_string()
+    sheet(report.name, "how many collectors, which tank", &content)
 }
 
 fn opening(report: &SizeReport<'_>) -> Markup {

@@ -268,6 +268,13 @@ impl Collector {
         (drive.gain_w - self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c)) / self.cell_j_k
     }
 
+    /// Time constant at 100 K over the air without wind, in s.
+    pub(crate) fn answers_s(&self) -> f64 {
+        let s = &self.spec;
+        let loss_w_m2_k = s.a1_w_m2_k + s.a2_w_m2_k2 * 100.0 + s.a8_w_m2_k4 * 1e6;
+        s.a5_j_m2_k / loss_w_m2_k.max(f64::MIN_POSITIVE)
+    }
+
     /// Heat capacity of one cell in J/K.
     pub(crate) fn cell_j_k(&self) -> f64 {
         self.cell_j_k

@@ -68,7 +68,12 @@ pub(crate) struct SolarLoop {
     fluid: Fluid,
     pump: PumpSpec,
     loop_step_s: f64,
+    /// Time for which the loss coefficients of collectors in a run are held, in s.
+    hold_loss_s: f64,
 }
+
+/// The longest of such times; a collector that answers faster than this has its coefficients renewed as often as it answers.
+const HOLD_LOSS_S: f64 = 225.0;
 
 /// A field of collectors beside the first.
 #[derive(Clone, Debug)]
@@ -148,7 +153,11 @@ impl SolarLoop {
                 Exchanger::Circulated(_) => 0.25 * loop_step_s,
             },
             exchanger,
+            hold_loss_s: HOLD_LOSS_S,
         };
+        let second = filled.second.as_deref().map(|second| &second.collector);
+        let answers_s = [Some(&filled.collector), second].into_iter().flatten().map(Collector::answers_s);
+        let filled = Self { hold_loss_s: answers_s.fold(HOLD_LOSS_S, f64::min), ..filled };
         match &spec.kind {
             LoopKind::Filled => filled,
             LoopKind::Drainback(drainback) => filled.drained(drainback, spec),

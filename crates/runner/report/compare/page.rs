@@ -1,8 +1,8 @@
 //! The page of a comparison.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
-use super::super::page::STYLE;
+use super::super::sheet::sheet;
 use super::tables::{self, Month};
 use super::{CompareReport, words};
 use crate::money::ESTIMATE;
@@ -11,39 +11,25 @@ use crate::record::Column;
 use crate::study::compare::{Axis, Measure, PARTS};
 
 pub(super) fn html(report: &CompareReport<'_>, pictures: &[(&'static str, String)]) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (report.name) " \u{2013} plants side by side" }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    h1 { (report.name) ": plants side by side" }
-                    (opening(report))
-                    p { strong { (report.verdict()) } }
-                    @for sentence in report.further() { p { (sentence) } }
-                    (remarks(report))
-                    h2 { "Side by side" }
-                    (side_by_side(report))
-                    h2 { "Pictures" }
-                    @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
-                    (by_month(report))
-                    (ledger(report))
-                    (flips(report))
-                    (definitions())
-                    footer {
-                        (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) " from the weather of "
-                        (report.weather.site.called()) " (" (report.weather.source) ")."
-                    }
-                }
-            }
+    let content = html! {
+        (opening(report))
+        p { strong { (report.verdict()) } }
+        @for sentence in report.further() { p { (sentence) } }
+        (remarks(report))
+        h2 { "Side by side" }
+        (side_by_side(report))
+        h2 { "Pictures" }
+        @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
+        (by_month(report))
+        (ledger(report))
+        (flips(report))
+        (definitions())
+        footer {
+            (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) " from the weather of "
+            (report.weather.site.called()) " (" (report.weather.source) ")."
         }
     };
-    page.into_string()
+    sheet(report.name, "plants side by side", &content)
 }
 
 fn opening(report: &CompareReport<'_>) -> Markup {

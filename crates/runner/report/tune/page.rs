@@ -1,11 +1,11 @@
 //! The page of a study of tuning.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::Told;
 use crate::money::ESTIMATE;
 use crate::record::Column;
-use crate::report::page::STYLE;
+use crate::report::sheet::sheet;
 use crate::safety::CONFIRM;
 
 /// Columns of the tables, for their definitions.
@@ -20,40 +20,26 @@ const DEFINED: [Column; 6] = [
 
 pub(super) fn html(told: &Told<'_>, pictures: &[(&'static str, String)]) -> String {
     let name = &told.study.name;
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (name) " \u{2013} how to set it" }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    h1 { (name) ": how to set it" }
-                    (weather(told))
-                    p { strong { (told.sentence()) } }
-                    @for line in told.dials() { p { (line) } }
-                    h2 { "First, before any dial" }
-                    (suspects(told))
-                    h2 { "Pictures" }
-                    @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
-                    h2 { "Every candidate" }
-                    (candidates(told))
-                    h2 { "What was kept, and what was assumed" }
-                    ul { @for line in told.floors() { li { (line) } } }
-                    (definitions(told))
-                    footer {
-                        (ESTIMATE) ". Temperatures and hours are reported, not judged: scald, Legionella, frost and pressure are for "
-                        "local code and a licensed professional; " (CONFIRM) ". Made on " (told.date) " with suncask "
-                        (told.version) "."
-                    }
-                }
-            }
+    let content = html! {
+        (weather(told))
+        p { strong { (told.sentence()) } }
+        @for line in told.dials() { p { (line) } }
+        h2 { "First, before any dial" }
+        (suspects(told))
+        h2 { "Pictures" }
+        @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
+        h2 { "Every candidate" }
+        (candidates(told))
+        h2 { "What was kept, and what was assumed" }
+        ul { @for line in told.floors() { li { (line) } } }
+        (definitions(told))
+        footer {
+            (ESTIMATE) ". Temperatures and hours are reported, not judged: scald, Legionella, frost and pressure are for "
+            "local code and a licensed professional; " (CONFIRM) ". Made on " (told.date) " with suncask "
+            (told.version) "."
         }
     };
-    page.into_string()
+    sheet(name, "how to set it", &content)
 }
 
 fn weather(told: &Told<'_>) -> Markup {

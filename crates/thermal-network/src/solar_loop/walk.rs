@@ -94,9 +94,6 @@ pub(crate) struct Work {
     pub(super) heat_w: f64,
 }
 
-/// Time for which the loss coefficients of a collector in a run are held, in s.
-const HOLD_LOSS_S: f64 = 225.0;
-
 /// A walk round the loop: in each substep one parcel of fluid moves on everywhere.
 pub(crate) struct Walk<'a> {
     solar: &'a SolarLoop,
@@ -169,7 +166,7 @@ impl Walk<'_> {
             if let Some(Beside { field, drive, cells_c, .. }) = &mut self.second {
                 field.collector.begin_stretch(&mut run.second, cells_c, drive, &stretch.second);
             }
-            self.hold_until_s = self.seconds + HOLD_LOSS_S;
+            self.hold_until_s = self.seconds + self.solar.hold_loss_s;
         }
         run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
         let Round { rise_k, inlet_c: inlet_k, lost_k } = match (self.solar.fuller, self.second.is_some()) {
