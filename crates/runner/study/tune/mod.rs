@@ -6,7 +6,7 @@
 //! ```
 //!
 //! Worth is the yearly saving at equal service: in money where the job has prices, else in kWh. What a proposal may never break
-//! is checked in [`floors`]; frost protection, relief and mixing valve are no dials here.
+//! is checked in `floors`; frost protection, relief and mixing valve are no dials here.
 
 mod floors;
 mod grid;
