@@ -253,3 +253,14 @@ absences = ["Dec 20 - Jan 3; July 4"]
 guests = ["Dec 20 - Jan 3: 3 people", "Jun - Sep: 1.5 times"]"#;
     keeps_the_laws(text, 0, 271);
 }
+
+/// A little tank behind much glass passed the temperature at which gain and loss balance: its loss was held through the step.
+#[test]
+fn a_batch_tank_does_not_pass_its_balance() {
+    keeps_the_laws(
+        "[collectors]\nsize = \"20 4x10 ft\"\n[collectors.rating]\na1 = \"0.5 W/m2K\"\na2 = \"0.006 W/m2K2\"\n[loop]\nkind = \"batch\"\n\
+         [tank]\nvolume = \"2 gal\"\nstands_in = \"outdoors\"\n[backup]\nkind = \"none\"\n[hot_water]\ndaily = \"0 gal\"\n",
+        0,
+        243,
+    );
+}

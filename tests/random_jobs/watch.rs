@@ -4,7 +4,7 @@
 use suncask::year::{Recorder, Span};
 use thermal_network::flows::{Conditions, FieldSun, Flows};
 use thermal_network::spec::{
-    Around, CollectorSpec, ElementSpec, ExchangerSpec, PlantSpec, SourceSpec, TankSpec,
+    Around, CollectorSpec, ElementSpec, ExchangerSpec, LoopKind, PlantSpec, SourceSpec, TankSpec,
 };
 use thermal_network::{Contents, Misfit, Plant, State, slice_at};
 
@@ -15,9 +15,8 @@ const LARGEST_MISFIT: f64 = 1e-10;
 /// Rounding of some thousand steps, in K.
 const ROUNDING_K: f64 = 1e-6;
 
-/// What tank water that meets the sun through a plate, in a collector or behind glass may leave the range by, in K. The water taken
-/// is foreseen for a step, and slices that are passed within it, or a draw of many gallons a second beside it, make that a guess;
-/// the loss of glass that warms a tank within minutes is held through a step.
+/// What tank water that meets the sun through a plate or in a collector may leave the range by, in K: the water taken is foreseen
+/// for a step, and slices that are passed within it, or a draw of many gallons a second beside it, make that a guess.
 const FORESEEN_K: f64 = 0.05;
 
 /// Listens to some days of a plant.
@@ -128,11 +127,9 @@ impl<'a> Watch<'a> {
     /// Heat that passes between parts of a plant never drives one further from the others: what lies above the range is heat
     /// that nothing bounds.
     fn look(&mut self, plant: &Plant, state: &State, boundless_j: f64) {
-        let foreseen = self
-            .spec
-            .solar_loop
-            .as_ref()
-            .is_some_and(|solar| !matches!(solar.exchanger, ExchangerSpec::Coil { .. }));
+        let foreseen = self.spec.solar_loop.as_ref().is_some_and(|solar| {
+            solar.kind != LoopKind::Batch && !matches!(solar.exchanger, ExchangerSpec::Coil { .. })
+        });
         let margin_k = if foreseen { FORESEEN_K } else { ROUNDING_K };
         let (low_c, high_c) = (self.low_c - margin_k, self.high_c + margin_k);
         let mut above_j = 0.0;

@@ -58,6 +58,10 @@ pub(crate) struct FlowStep {
     keep: f64,
 }
 
+/// Most time constants over which a slice behind glass keeps its loss coefficient: below a quarter it does not pass the temperature
+/// at which gain and loss balance, though the coefficient rises with the third power of the difference.
+const MOST_RELAXED: f64 = 0.2;
+
 /// Most a standing cell may warm in one step: its loss coefficient is taken once.
 const MOST_RISE_K: f64 = 10.0;
 
@@ -190,7 +194,8 @@ impl Collector {
 
     /// Sun and loss of the whole field on the slices of a tank that stands in it, for `seconds`; returns the heat lost in J.
     ///
-    /// Each slice takes an even share and relaxes exactly, with the loss coefficient it has at the beginning.
+    /// Each slice takes an even share and relaxes exactly, with the loss coefficient it has at the beginning: of a tank that its
+    /// glass can cool within the step, in several pieces.
     pub(crate) fn act_on_slices(
         &self,
         slices_c: &mut [f64],
@@ -198,6 +203,14 @@ impl Collector {
         slice_j_k: f64,
         seconds: f64,
     ) -> f64 {
+        let share = self.cells as f64 / slices_c.len() as f64;
+        let most_w_k = slices_c.iter().fold(0.0_f64, |most, &c| most.max(self.loss_w_k(drive, c))) * share;
+        let pieces = (most_w_k * seconds / (MOST_RELAXED * slice_j_k)).ceil().max(1.0);
+        let piece_s = seconds / pieces;
+        (0..pieces as u32).map(|_| self.act_for_a_piece(slices_c, drive, slice_j_k, piece_s)).sum()
+    }
+
+    fn act_for_a_piece(&self, slices_c: &mut [f64], drive: &Drive, slice_j_k: f64, seconds: f64) -> f64 {
         let share = self.cells as f64 / slices_c.len() as f64;
         let gain_w = drive.gain_w * share;
         let mut lost_j = 0.0;
