@@ -47,6 +47,10 @@ impl Range {
                     range.include(stagnation_c(&second.collector, &there));
                 }
             }
+            // A recirculation loop passes the flow-through heater and comes back to a tank.
+            if let (Some(heater), Some(_)) = (&spec.flow_heater, &spec.plumbing.recirculation) {
+                range.include(heater.set_c);
+            }
             for element in spec.tanks.iter().flat_map(|tank| &tank.elements) {
                 range.include(off_c(element, conditions.tank_room_c));
                 range.include(off_c(element, conditions.second_tank_room_c));
