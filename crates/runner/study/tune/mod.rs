@@ -22,9 +22,10 @@ pub use suspects::{LOOSE, Suspect, WRONG_TYPE};
 
 use thermal_network::spec::{LoopKind, PumpDrive};
 
+use super::draws::by_chance;
 use super::{Candidate, Row};
+use crate::job::Job;
 use crate::job::file::Draft;
-use crate::job::{Job, Pattern};
 use crate::problem::Problem;
 
 /// What a trial answers.
@@ -113,11 +114,11 @@ impl Study {
     pub fn new(draft: &Draft, single_draws: bool) -> Result<Self, Vec<Problem>> {
         let mut draft = draft.clone();
         let mut job = draft.job()?;
-        let profile = matches!(job.water_use.pattern, Pattern::Hourly { .. });
-        let single_draws = single_draws && profile;
-        if single_draws {
-            draft = drawn_singly(draft);
-            job = draft.job()?;
+        let drawn = if single_draws { by_chance(&draft, &job) } else { None };
+        let single_draws = drawn.is_some();
+        if let Some(drawn) = drawn {
+            job = drawn.job()?;
+            draft = drawn;
         }
         let mut study = Self {
             name: job.name.clone(),
@@ -261,12 +262,4 @@ fn heaters(draft: &Draft, job: &Job) -> Vec<&'static str> {
 /// The same value under each key.
 fn set_all(draft: Draft, keys: &[String], value: &str) -> Draft {
     keys.iter().fold(draft, |draft, key| draft.with(key, value))
-}
-
-/// A profile of hours as single draws of the same water: showers cannot run cool in an even trickle.
-fn drawn_singly(draft: Draft) -> Draft {
-    draft
-        .without("hot_water.spread")
-        .without("hot_water.counts_as_showers")
-        .with("hot_water.pattern", "random draws")
 }
