@@ -58,7 +58,8 @@ fn one(
     journal: &Journal,
     watch: &dyn Watch,
 ) -> Result<Option<Row>, Vec<Problem>> {
-    if let Some(row) = journal.row(candidate) {
+    let key = journal.key(candidate);
+    if let Some(row) = journal.row(&key) {
         watch.done();
         return Ok(Some(row));
     }
@@ -74,7 +75,7 @@ fn one(
         problems.into_iter().map(named).collect::<Vec<_>>()
     })?;
     let Some(row) = Row::of(&candidate.name, &candidate.settings, year) else { return Ok(None) };
-    journal.keep(candidate, &row).map_err(|error| {
+    journal.keep(&key, &row).map_err(|error| {
         let message = format!("The rows done so far cannot be kept: {error}.");
         vec![Problem::new(Severity::Error, message).help("make room or name another folder with --out")]
     })?;
