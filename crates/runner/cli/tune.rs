@@ -8,7 +8,7 @@ use super::study::{Running, Shown};
 use super::{Failure, input, out};
 use crate::job::file::Draft;
 use crate::report::WeatherFacts;
-use crate::report::study::StudyReport;
+use crate::report::study::{StudyReport, unfinished_page};
 use crate::report::tune::Told;
 use crate::study::Row;
 use crate::study::tune::Study;
@@ -67,10 +67,14 @@ pub(super) fn tune(arguments: &Arguments) -> Result<(), Failure> {
         date: &date,
     };
     let Some(findings) = &done.findings else {
-        let text = "The study was broken off before anything could be said.";
-        report.page =
-            format!("<!DOCTYPE html>\n<html lang=\"en\"><title>Unfinished</title><p>{text}</p></html>\n");
-        return running.finish(report, text);
+        let text = format!(
+            "{}: broken off after {} of {} years, before anything could be said.\nEvery finished year is in study.csv.",
+            study.name,
+            rows.len(),
+            study.trials.len()
+        );
+        report.page = unfinished_page(&study.name, &text);
+        return running.finish(report, &text);
     };
     let told = Told {
         study: &study,

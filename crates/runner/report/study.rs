@@ -8,6 +8,7 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
 use super::data::{Definition, SCHEMA_VERSION, Values, definitions, number};
+use super::sheet::sheet;
 use super::{Picture, WeatherFacts, WriteError, folder, save_pictures};
 use crate::money::MoneyFigure;
 use crate::record::{Column, Morning};
@@ -101,6 +102,11 @@ impl Serialize for Sums<'_> {
         }
         map.end()
     }
+}
+
+/// The page of a study that was broken off before it could say more than `sentence`.
+pub fn unfinished_page(name: &str, sentence: &str) -> String {
+    sheet(name, "unfinished study", &maud::html! { p { (sentence) } })
 }
 
 /// Writes the folder of a study, replacing an older one of ours.
