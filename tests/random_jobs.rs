@@ -14,7 +14,7 @@ use std::cell::Cell;
 use std::sync::OnceLock;
 
 use proptest::prelude::*;
-use proptest::test_runner::{TestCaseResult, TestRunner};
+use proptest::test_runner::{RngSeed, TestCaseResult, TestRunner};
 use suncask::draws::PermissionYear;
 use suncask::job::Job;
 use suncask::job::file::read;
@@ -178,13 +178,22 @@ fn run_plant(drawn: &Drawn, job: &Job, spec: &PlantSpec, setting: &Setting) -> T
     Ok(())
 }
 
+/// Dice of `.ci/run`.
+const USUAL_DICE: u64 = 20_260_101;
+
 /// Draws so many jobs and runs them.
 fn all_run(cases: u32, jobs: impl Strategy<Value = Drawn>) {
     let by_hand = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok());
+    let usual = ProptestConfig::default();
     let config = ProptestConfig {
         cases: by_hand.unwrap_or(cases),
         failure_persistence: None,
-        ..ProptestConfig::default()
+        // The same jobs each time, as in `.ci/run`; a number of cases by hand draws new ones.
+        rng_seed: match (by_hand, usual.rng_seed) {
+            (None, RngSeed::Random) => RngSeed::Fixed(USUAL_DICE),
+            (_, seed) => seed,
+        },
+        ..usual
     };
     let (mut drawn, mut ran) = (Cell::new(0.0), Cell::new(0.0));
     let outcome = TestRunner::new(config).run(&jobs, |job| {
