@@ -1,9 +1,10 @@
 //! L4 and L5: the collector by itself.
 
 use thermal_network::State;
+use thermal_network::flows::Conditions;
 use thermal_network::spec::CollectorSpec;
 
-use super::plants::{HUGE_M3, OPEN_LOOP, advance, collector, lossless, plant, solar_loop, sun};
+use super::plants::{HUGE_M3, OPEN_LOOP, advance, collector, lossless, plant, solar_loop, still, sun};
 use super::{answer, check};
 
 /// Steady outlet with water at 40 degC entering, air at 15 degC and 800 W/m2.
@@ -52,4 +53,33 @@ fn limits_of_a_collector_that_stands() {
         answers.push(answer(words, state.collector_outlet_c(&plant)));
     }
     check("L5", &answers, &[]);
+}
+
+/// A collector whose loss grows with the square of the difference, left alone under a clear sky that takes 30 W/m2: by hand
+/// `C d' = -g + a2 d^2` below the air, so `d = -sqrt(g/a2) tanh(t sqrt(g a2)/C)`, and it never passes `-sqrt(g/a2)`.
+#[test]
+fn a_collector_that_the_night_sky_cools() {
+    let spec = CollectorSpec {
+        a1_w_m2_k: 0.0,
+        a2_w_m2_k2: 0.3,
+        a4_frac: 1.0,
+        a5_j_m2_k: 4000.0,
+        area_m2: 1.0,
+        cells: 3,
+        ..CollectorSpec::default()
+    };
+    let (sky_w_m2, least_k) = (30.0, -10.0);
+    let plant = plant(lossless(HUGE_M3, 2), Some(solar_loop(false, spec, OPEN_LOOP)));
+    let night = Conditions { net_sky_w_m2: -sky_w_m2, ..still(5.0) };
+    let mut state = State::new(&plant, 5.0);
+    for hour in 1..=6 {
+        advance(&plant, &mut state, &night, 3600);
+        let by_hand_k = least_k * (3600.0 * f64::from(hour) * (sky_w_m2 * 0.3_f64).sqrt() / 4000.0).tanh();
+        let below_k = state.collector_outlet_c(&plant) - 5.0;
+        // Steps of 1 K and less, of second order.
+        assert!(
+            (below_k - by_hand_k).abs() < 0.1 && below_k > least_k - 1e-9,
+            "{hour} h: {below_k} {by_hand_k}"
+        );
+    }
 }

@@ -62,6 +62,9 @@ pub(crate) struct FlowStep {
 /// at which gain and loss balance, though the coefficient rises with the third power of the difference.
 const MOST_RELAXED: f64 = 0.2;
 
+/// Most the night sky may cool a standing cell in one step.
+const MOST_FALL_K: f64 = 1.0;
+
 /// Most a standing cell may warm in one step: its loss coefficient is taken once.
 const MOST_RISE_K: f64 = 10.0;
 
@@ -253,9 +256,14 @@ impl Collector {
         self.lost_j(loss_k)
     }
 
-    /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun.
+    /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun or fall under the
+    /// night sky.
     pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
         let relaxing_s = self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
+        if drive.gain_w < 0.0 {
+            // Near the air's temperature the loss coefficient says nothing of where such a cell ends.
+            return relaxing_s.min(MOST_FALL_K * self.cell_j_k / -drive.gain_w);
+        }
         relaxing_s.min(MOST_RISE_K / self.rise_k_s(drive, cell_c).max(f64::MIN_POSITIVE))
     }
 
