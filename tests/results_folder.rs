@@ -9,7 +9,7 @@ use suncask::job::Echo;
 use suncask::money::{CashColumn, MoneyFigure};
 use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
-use suncask::record::{Column, Figure, YearResult};
+use suncask::record::{Column, Figure, MorningFigure, YearResult};
 use suncask::report::{self, Report, WeatherFacts, WriteError, days::Days};
 use suncask::safety::Finding;
 use suncask::weather::{Layout, Site};
@@ -223,7 +223,9 @@ fn the_table_of_columns_names_every_key() {
     let text = report::columns_text();
     // A line for each, and before each further table its own line behind an empty one.
     let money = MoneyFigure::ALL.len() + CashColumn::ALL.len();
-    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + money + 3 * 2);
+    let mornings = MorningFigure::ALL.len();
+    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + mornings + money + 4 * 2);
+    assert!(MorningFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(MoneyFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(CashColumn::ALL.iter().all(|c| text.contains(c.key) && text.contains(c.definition)));
     assert!(Column::ALL.iter().all(|c| text.contains(c.info().key) && text.contains(c.info().definition)));

@@ -2,15 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::ValueEnum;
-
-use super::study::{Running, Shown};
+use super::study::{Draws, Running, Shown};
 use super::{Failure, input, out, run};
 use crate::job::Job;
-use crate::job::file::{Draft, Faults, render};
+use crate::job::file::Draft;
 use crate::report::WeatherFacts;
 use crate::report::compare::CompareReport;
-use crate::report::study::StudyReport;
+use crate::report::study::{StudyReport, unfinished_page};
 use crate::study::Row;
 use crate::study::compare::{Comparison, Derived, Layout, Missing, Side, candidates, derived, differences};
 use crate::study::draws::{BY_CHANCE, by_chance};
@@ -31,16 +29,6 @@ pub(super) struct Arguments {
     draws: Draws,
     #[command(flatten)]
     shown: Shown,
-}
-
-/// How water is drawn where a job spreads it over the hours.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum Draws {
-    /// In single draws by chance.
-    #[default]
-    Single,
-    /// As the job says.
-    AsWritten,
 }
 
 /// A job file with its own weather.
@@ -89,9 +77,9 @@ pub(super) fn compare(arguments: &Arguments) -> Result<(), Failure> {
     study(&house, first, arguments)
 }
 
-/// The page of a study that was broken off before there was anything to compare.
-const BROKEN_OFF: &str = "<!DOCTYPE html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>suncask compare</title>\n\
-     <p>Broken off before every plant had its year. Run the same command again to go on.</p></html>\n";
+/// Said of a study that was broken off before there was anything to compare.
+const BROKEN_OFF: &str =
+    "Broken off before every plant had its year; the years that are done are in study.csv.";
 
 /// Said where kWh of unlike energy meet.
 const KINDS: &str = "The plants buy different kinds of energy, and a kWh of gas is counted like one of electricity; with \
@@ -106,8 +94,7 @@ fn kinds_differ(layouts: &[Layout]) -> bool {
 fn read(path: &Path, draws: Draws) -> Result<Read, Failure> {
     let job = input::job(path)?;
     let weather = input::weather(&job, path)?;
-    let draft = Draft::read(path)
-        .map_err(|Faults { text, problems }| Failure { text: render(&problems, &text), code: 1 })?;
+    let draft = input::draft(path)?;
     let changed = (draws == Draws::Single).then(|| by_chance(&draft, &job)).flatten();
     Ok(match changed {
         Some(draft) => Read { job: draft.job()?, draft, weather, by_chance: true },
@@ -176,8 +163,9 @@ fn study(house: &House, first: &Read, arguments: &Arguments) -> Result<(), Failu
         date: &date,
     });
     let pictures = report.as_ref().map_or_else(Vec::new, CompareReport::pictures);
-    let page = report.as_ref().map_or_else(|| BROKEN_OFF.to_owned(), |report| report.page(&pictures));
-    let text = report.as_ref().map_or(String::new(), |report| text(report, house, first, &folder));
+    let page =
+        report.as_ref().map_or_else(|| unfinished_page(name, BROKEN_OFF), |report| report.page(&pictures));
+    let text = report.as_ref().map_or(BROKEN_OFF.to_owned(), |report| text(report, house, first, &folder));
     running.finish(
         StudyReport {
             kind: "compare",

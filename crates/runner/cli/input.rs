@@ -6,6 +6,7 @@ use thermal_network::Plant;
 use thermal_network::spec::PlantSpec;
 
 use super::Failure;
+use crate::job::file::Draft;
 use crate::job::{Job, file};
 use crate::weather::{self, WeatherYear};
 
@@ -15,6 +16,12 @@ pub(super) fn job(path: &Path) -> Result<Job, Failure> {
         .map_err(|faults| Failure { text: file::render(&faults.problems, &faults.text), code: 1 })?;
     buildable(&job)?;
     Ok(job)
+}
+
+/// The same file as keys that a study sets anew.
+pub(super) fn draft(path: &Path) -> Result<Draft, Failure> {
+    Draft::read(path)
+        .map_err(|faults| Failure { text: file::render(&faults.problems, &faults.text), code: 1 })
 }
 
 /// Tells what would keep the plant or the heater without sun from being built.

@@ -1,7 +1,8 @@
 //! The command line: what was typed becomes ready objects; one file a command.
 //!
-//! Exit codes: 0 done, 1 the job, the weather or the writing failed, 2 wrong usage, 3 an internal check failed. Ctrl-C ends
-//! the program at once, which shells show as 130: every file appears whole or not at all, so nothing needs tidying up first.
+//! Exit codes: 0 done, 1 the job, the weather or the writing failed, 2 wrong usage, 3 an internal check failed, 130
+//! interrupted. Ctrl-C ends the program at once: every file appears whole or not at all, so nothing needs tidying up first. A
+//! study lets the years that run come to their end and writes what it has.
 
 mod check;
 mod collectors;

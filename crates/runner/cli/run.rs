@@ -4,13 +4,11 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::{Failure, ShownUnits, input, out};
-use crate::draws::clock::DAY_S;
 use crate::job::{self, Job};
 use crate::problem::Problem;
 use crate::report::{self, Report, WeatherFacts, days};
 use crate::safety;
 use crate::study::range::{Range, Reach, range};
-use crate::weather::plane::PlaneYear;
 use crate::weather::{self, WeatherYear};
 use crate::year::{self, RunOptions, Setting, Shared};
 
@@ -61,7 +59,7 @@ fn beside(job: &Path) -> PathBuf {
 
 fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Arguments) -> Result<(), Failure> {
     let setting = Setting::new(job, weather);
-    let chosen = days::choose(&daily_sums(&setting.plane));
+    let chosen = days::choose(&setting.plane.daily_j_m2());
     let mut trace_days = chosen.all().to_vec();
     trace_days.sort_unstable();
     // The pictures need the hours, whether or not they are written.
@@ -134,17 +132,6 @@ fn ranged(job: &Job, weather: &WeatherYear, arguments: &Arguments) -> Result<Ran
     let poor = job.poor_weather.as_ref().map(|path| weather::read(path)).transpose()?;
     let (typical, poor) = (Shared::new(weather), poor.as_ref().map(Shared::new));
     Ok(range(job, &typical, poor.as_ref(), &Reach::default(), arguments.seed)?)
-}
-
-/// Irradiation on the plane of each day, in any one unit.
-fn daily_sums(plane: &PlaneYear) -> Vec<f64> {
-    let mut sums = vec![0.0; 365];
-    for (i, block) in plane.blocks.iter().enumerate() {
-        let middle_s = plane.offset_s + i as i64 * i64::from(plane.block_s) + i64::from(plane.block_s) / 2;
-        let day = middle_s.div_euclid(i64::from(DAY_S)).rem_euclid(365) as usize;
-        sums[day] += block.beam_w_m2 + block.sky_w_m2 + block.ground_w_m2;
-    }
-    sums
 }
 
 /// Today in UTC, which needs no time-zone database.

@@ -5,8 +5,6 @@ use std::path::PathBuf;
 use super::study::{Running, Shown};
 use super::{Failure, input, run};
 use crate::job::check::{self, Local};
-use crate::job::file::Draft;
-use crate::job::file::render;
 use crate::report::WeatherFacts;
 use crate::report::size::{SizeReport, answer, page, picture, text};
 use crate::report::study::StudyReport;
@@ -26,8 +24,7 @@ pub(super) struct Arguments {
 pub(super) fn size(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.job;
     let job = input::job(path)?;
-    let draft = Draft::read(path)
-        .map_err(|faults| Failure { text: render(&faults.problems, &faults.text), code: 1 })?;
+    let draft = input::draft(path)?;
     let weather = input::weather(&job, path)?;
     let grid = Grid::of(&draft, &job)?;
     let candidates = grid.candidates.len() + grid.turned_count();

@@ -2,6 +2,8 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::ValueEnum;
+
 use super::progress::{INTERRUPTED, Progress};
 use super::{Failure, out};
 use crate::report::study::{StudyReport, write};
@@ -31,6 +33,16 @@ impl Shown {
     }
 }
 
+/// How a study draws water that the job spreads over the hours.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub(super) enum Draws {
+    /// In single draws by chance, the same for every candidate.
+    #[default]
+    Single,
+    /// As the job says.
+    AsWritten,
+}
+
 /// A study that is running: its journal and its bar.
 pub(super) struct Running<'a> {
     shared: &'a Shared<'a>,
@@ -54,7 +66,7 @@ impl<'a> Running<'a> {
             Failure::input(format_args!("cannot keep finished years in {}: {error}", path.display()))
         })?;
         if journal.held() > 0 {
-            out::complain(&format!("going on with {} years done before", journal.held()));
+            out::complain(&format!("going on: {} finished years are kept from before", journal.held()));
         }
         Ok(Self { shared, journal, progress: Progress::new(years)?, folder: folder.to_owned() })
     }

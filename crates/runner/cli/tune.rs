@@ -2,11 +2,8 @@
 
 use std::path::PathBuf;
 
-use clap::ValueEnum;
-
-use super::study::{Running, Shown};
+use super::study::{Draws, Running, Shown};
 use super::{Failure, input, out};
-use crate::job::file::Draft;
 use crate::report::WeatherFacts;
 use crate::report::study::{StudyReport, unfinished_page};
 use crate::report::tune::Told;
@@ -25,24 +22,11 @@ pub(super) struct Arguments {
     draws: Draws,
 }
 
-/// How a profile of hours is drawn.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-enum Draws {
-    /// In single draws by chance, the same for every candidate.
-    #[default]
-    Single,
-    /// As the job writes it.
-    AsWritten,
-}
-
 pub(super) fn tune(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.job;
     let job = input::job(path)?;
     let weather = input::weather(&job, path)?;
-    let draft = Draft::read(path).map_err(|faults| Failure {
-        text: crate::job::file::render(&faults.problems, &faults.text),
-        code: 1,
-    })?;
+    let draft = input::draft(path)?;
     let mut study = Study::new(&draft, arguments.draws == Draws::Single)?;
     let shared = Shared::new(&weather);
     let folder = arguments.shown.folder(path, "tune");

@@ -112,6 +112,54 @@ pub struct Morning {
     pub cool_of_three_showers_min: f64,
 }
 
+/// A figure of a [`Morning`], and what a reader needs to know about it.
+#[derive(Clone, Copy, Debug)]
+pub struct MorningFigure {
+    /// Key in files; its end names the unit.
+    pub key: &'static str,
+    /// Unit as printed.
+    pub unit: &'static str,
+    /// Short label.
+    pub label: &'static str,
+    /// What is counted.
+    pub definition: &'static str,
+    /// The value.
+    pub value: fn(&Morning) -> f64,
+}
+
+impl MorningFigure {
+    /// Hot water in the morning hour.
+    pub const USABLE: Self = Self {
+        key: "usable_l",
+        unit: "L",
+        label: "Hot water from 6 to 7 am, dullest week",
+        definition: "Water at 105 F (40.6 C) or more at a tap that runs at 3 gal/min (the rate of the US first-hour test) from 6 to 7 am standard time; the least of seven mornings, at most 681 L.",
+        value: |morning| morning.usable_l,
+    };
+
+    /// Three showers in a row.
+    pub const SHOWERS: Self = Self {
+        key: "cool_of_three_showers_min",
+        unit: "min",
+        label: "Cool minutes of three showers, dullest week",
+        definition: "Minutes below 105 F (40.6 C) in three showers in a row from 6 am, each of 8 minutes at 2 gal/min with 2 minutes between (common practice); the most of seven mornings, at most 24.",
+        value: |morning| morning.cool_of_three_showers_min,
+    };
+
+    /// Every figure, in the order of files.
+    pub const ALL: [Self; 3] = [
+        Self {
+            key: "first_day",
+            unit: "-",
+            label: "First day of the dullest week",
+            definition: "First of the seven days with the least light on the collectors, 1 = 1 January.",
+            value: |morning| f64::from(morning.first_day),
+        },
+        Self::USABLE,
+        Self::SHOWERS,
+    ];
+}
+
 /// Everything a year's run reports.
 #[derive(Clone, Debug)]
 pub struct YearResult {

@@ -31,7 +31,7 @@ use crate::job::Echo;
 use crate::money::{CashColumn, MoneyFigure};
 use crate::picture::{self, Units};
 use crate::problem::Problem;
-use crate::record::{Column, Figure, YearResult};
+use crate::record::{Column, Figure, MorningFigure, YearResult};
 use crate::safety::Finding;
 use crate::study::range::Range;
 use crate::weather::{Layout, Site, WeatherYear};
@@ -186,10 +186,13 @@ pub fn columns_text() -> String {
     let figures = Figure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let money = MoneyFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let cash = CashColumn::ALL.iter().map(|c| [c.key, "currency", c.label, c.definition]);
+    let mornings = MorningFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     format!(
-        "{}\nOf each outage in summary.json\n{}\nOf money in summary.json\n{}\nOf each year of its cash flow\n{}",
+        "{}\nOf each outage in summary.json\n{}\nOf the dullest week in study.json\n{}\nOf money in summary.json and study.json\n{}\n\
+         Of each year of its cash flow\n{}",
         definitions_text(columns.collect()),
         definitions_text(figures.collect()),
+        definitions_text(mornings.collect()),
         definitions_text(money.collect()),
         definitions_text(cash.collect())
     )

@@ -11,7 +11,7 @@ use super::data::{Definition, SCHEMA_VERSION, Values, definitions, number};
 use super::sheet::sheet;
 use super::{Picture, WeatherFacts, WriteError, folder, save_pictures};
 use crate::money::MoneyFigure;
-use crate::record::{Column, Morning};
+use crate::record::{Column, Morning, MorningFigure};
 use crate::study::Row;
 
 /// Everything a study's folder is made from.
@@ -53,6 +53,7 @@ struct Study<'a> {
     findings: &'a serde_json::Value,
     rows: Vec<RowFacts<'a>>,
     columns: Vec<Definition>,
+    dullest_week_columns: Vec<Definition>,
     money_columns: Vec<Definition>,
 }
 
@@ -131,6 +132,10 @@ fn json(report: &StudyReport<'_>) -> String {
         let MoneyFigure { key, unit, label, definition, .. } = *figure;
         Definition { key, unit, label, definition }
     });
+    let morning_columns = MorningFigure::ALL.iter().map(|figure| {
+        let MorningFigure { key, unit, label, definition, .. } = *figure;
+        Definition { key, unit, label, definition }
+    });
     let study = Study {
         schema_version: SCHEMA_VERSION,
         suncask_version: report.version,
@@ -143,12 +148,14 @@ fn json(report: &StudyReport<'_>) -> String {
         findings: &report.findings,
         rows: report.rows.iter().map(RowFacts::of).collect(),
         columns: definitions(),
+        dullest_week_columns: morning_columns.collect(),
         money_columns: money_columns.collect(),
     };
     serde_json::to_string_pretty(&study).expect("plain values under text keys") + "\n"
 }
 
-/// One row a candidate: its name and settings, every column of its year, then `money.` figures (empty without prices).
+/// One row a candidate: its name and settings, every column of its year, then `dullest_week.` and `money.` figures (these are
+/// empty without prices).
 fn csv(path: &Path, rows: &[Row]) -> io::Result<()> {
     let mut file = csv::Writer::from_path(path)?;
     let settings = rows.first().map_or(&[][..], |row| &row.settings);
@@ -158,6 +165,9 @@ fn csv(path: &Path, rows: &[Row]) -> io::Result<()> {
     }
     for column in Column::ALL {
         file.write_field(column.info().key)?;
+    }
+    for figure in &MorningFigure::ALL {
+        file.write_field(format!("dullest_week.{}", figure.key))?;
     }
     for figure in &MoneyFigure::ALL {
         file.write_field(format!("money.{}", figure.key))?;
@@ -170,6 +180,9 @@ fn csv(path: &Path, rows: &[Row]) -> io::Result<()> {
         }
         for column in Column::ALL.iter().copied() {
             file.write_field(number(column.info().key, row.annual[column]).to_string())?;
+        }
+        for figure in &MorningFigure::ALL {
+            file.write_field(number(figure.key, (figure.value)(&row.morning)).to_string())?;
         }
         for (i, figure) in MoneyFigure::ALL.iter().enumerate() {
             let value = row.money.as_ref().and_then(|figures| figures[i]);

@@ -111,6 +111,18 @@ pub struct PlaneYear {
 }
 
 impl PlaneYear {
+    /// Light on the plane on each day, 1 January first, in J/m2; a block counts for the day of its middle.
+    pub fn daily_j_m2(&self) -> [f64; 365] {
+        let mut days = [0.0; 365];
+        for (i, block) in self.blocks.iter().enumerate() {
+            let middle_s = self.offset_s + i as i64 * i64::from(self.block_s) + i64::from(self.block_s) / 2;
+            let day = middle_s.div_euclid(86_400).rem_euclid(365) as usize;
+            let light_w_m2 = block.beam_w_m2 + block.sky_w_m2 + block.ground_w_m2;
+            days[day] += light_w_m2 * f64::from(self.block_s);
+        }
+        days
+    }
+
     /// Computes the year on one plane.
     pub fn new(weather: &WeatherYear, sun: &SunYear, optics: &PlaneOptics) -> Self {
         let plane = OnPlane::new(optics);

@@ -99,12 +99,7 @@ fn drawn(setting: &Setting, plant: &Plant, state: &State, from_s: i64, draws: &[
 
 /// First day (1 to 359) of the seven with the least light on the plane.
 fn dullest_week(plane: &PlaneYear) -> u32 {
-    let mut days = [0.0; 365];
-    for (i, block) in plane.blocks.iter().enumerate() {
-        let middle_s = plane.offset_s + i as i64 * i64::from(plane.block_s) + i64::from(plane.block_s) / 2;
-        let day = middle_s.div_euclid(i64::from(DAY_S)).rem_euclid(365) as usize;
-        days[day] += block.beam_w_m2 + block.sky_w_m2 + block.ground_w_m2;
-    }
+    let days = plane.daily_j_m2();
     let weeks = days.windows(WEEK as usize).map(|week| week.iter().sum::<f64>());
     let first = weeks.enumerate().min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(first, _)| first);
     first as u32 + 1

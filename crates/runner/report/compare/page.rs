@@ -7,7 +7,7 @@ use super::tables::{self, Month};
 use super::{CompareReport, words};
 use crate::money::ESTIMATE;
 use crate::picture::grouped;
-use crate::record::Column;
+use crate::record::{Column, MorningFigure};
 use crate::study::compare::{Axis, Measure, PARTS};
 
 pub(super) fn html(report: &CompareReport<'_>, pictures: &[(&'static str, String)]) -> String {
@@ -196,8 +196,11 @@ fn axis_words(axis: Axis) -> &'static str {
 
 fn definitions() -> Markup {
     html! {
-        h2 { "What the parts mean" }
+        h2 { "What the parts and the mornings mean" }
         dl {
+            @for figure in [MorningFigure::USABLE, MorningFigure::SHOWERS] {
+                dt { (figure.label) } dd { (figure.definition) " " code { (figure.key) } }
+            }
             @for part in &PARTS { dt { (part.label) " (kWh)" } dd { (part.definition) " " code { (part.key) } } }
         }
         p { "Every other number is defined in study.json, and by " code { "suncask columns" } "." }

@@ -3,7 +3,7 @@
 use super::CompareReport;
 use crate::money::MoneyFigure;
 use crate::picture::{MONTHS, Units, grouped, money};
-use crate::record::Column;
+use crate::record::{Column, MorningFigure};
 use crate::study::Row;
 use crate::study::compare::{Layout, Measure, PARTS};
 
@@ -155,23 +155,13 @@ fn year_line(report: &CompareReport<'_>, column: Column) -> Option<Line> {
 /// What a family notices in the dullest week.
 fn mornings(report: &CompareReport<'_>) -> Vec<Line> {
     let (unit, unit_m3) = report.units.volume();
-    let morning = |i: usize| report.own[i].morning;
-    let level = format!("{} {}", grouped(report.units.level(40.555_556), 0), report.units.level_sign());
+    let line = |figure: MorningFigure, unit: &str, scale: f64, decimals: usize| {
+        let value = move |i: usize| Some((figure.value)(&report.own[i].morning) * scale);
+        number_line(report, format!("{}, {unit}", figure.label), value, move |v| grouped(v, decimals), "")
+    };
     vec![
-        number_line(
-            report,
-            format!("Water at {level} from 6 to 7 am, dullest week, {unit}"),
-            |i| Some(morning(i).usable_l),
-            |liters| grouped(liters / 1000.0 / unit_m3, 0),
-            "",
-        ),
-        number_line(
-            report,
-            "Cool minutes of three showers in a row, then".into(),
-            |i| Some(morning(i).cool_of_three_showers_min),
-            |minutes| grouped(minutes, 1),
-            "",
-        ),
+        line(MorningFigure::USABLE, unit, 1e-3 / unit_m3, 0),
+        line(MorningFigure::SHOWERS, MorningFigure::SHOWERS.unit, 1.0, 1),
     ]
 }
 

@@ -6,6 +6,7 @@ use crate::job::quantity::when;
 use crate::job::tune::{Matters, difference};
 use crate::picture::{Units, grouped, kwh, money};
 use crate::record::Column;
+use crate::study::draws::BY_CHANCE;
 use crate::study::tune::{Floor, Part, SLACK_MIN, Suspect, Tried};
 
 /// Days of the year.
@@ -314,11 +315,7 @@ impl Told<'_> {
             ),
         ];
         if self.study.single_draws {
-            told.push(
-                "The job gives its hot water by the hour; here it is drawn in single draws by chance, the same for every \
-                 candidate, because showers cannot run cool in an even trickle (--draws as-written keeps the hours)."
-                    .to_owned(),
-            );
+            told.push(BY_CHANCE.to_owned());
         }
         told.extend(self.study.impossible.iter().map(|why| format!("Not possible in this job: {why}.")));
         told
