@@ -40,7 +40,7 @@ fn main() {
     let shared = Shared::new(&weather);
     let candidates = candidates();
     let study = |some: &[Candidate]| {
-        black_box(run(some, &shared, &Journal::none(&weather), &()).expect("a study"));
+        black_box(run(some, &shared, &Journal::none(), &()).expect("a study"));
     };
     let pool = |threads| rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
     // What the candidates share is laid out here.

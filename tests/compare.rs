@@ -33,7 +33,7 @@ fn layouts(kind: &str) -> Vec<Layout> {
 fn years(candidates: &[Candidate]) -> Vec<Row> {
     let weather = weather::demo();
     let shared = Shared::new(&weather);
-    let outcome = run(candidates, &shared, &Journal::none(&weather), &()).expect("a study");
+    let outcome = run(candidates, &shared, &Journal::none(), &()).expect("a study");
     outcome.rows.into_iter().flatten().collect()
 }
 

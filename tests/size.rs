@@ -27,7 +27,7 @@ fn grid(text: &str) -> Grid {
 
 fn rows(grid: &Grid, watch: &dyn Watch) -> Vec<Option<Row>> {
     let weather = weather::demo();
-    run(&grid.candidates, &Shared::new(&weather), &Journal::none(&weather), watch).expect("a study").rows
+    run(&grid.candidates, &Shared::new(&weather), &Journal::none(), watch).expect("a study").rows
 }
 
 #[test]
@@ -265,7 +265,7 @@ fn the_size_that_follows_is_tried_on_other_planes() {
     );
     assert_eq!(turned[0].settings[2], ("tilt".to_owned(), "45 deg".to_owned()));
     let weather = weather::demo();
-    let rows = run(&turned, &Shared::new(&weather), &Journal::none(&weather), &()).expect("a study").rows;
+    let rows = run(&turned, &Shared::new(&weather), &Journal::none(), &()).expect("a study").rows;
     let saved = |place: usize| rows[place].as_ref().expect("a row").annual[Column::EqualServiceSaved];
     assert!(saved(0) != saved(2));
 }

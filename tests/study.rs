@@ -39,7 +39,7 @@ fn all(candidates: &[Candidate], threads: usize) -> Vec<Option<Row>> {
     let weather = weather::demo();
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
     let shared = Shared::new(&weather);
-    let outcome = pool.install(|| run(candidates, &shared, &Journal::none(&weather), &()));
+    let outcome = pool.install(|| run(candidates, &shared, &Journal::none(), &()));
     let outcome = outcome.expect("a study");
     assert!(outcome.complete());
     outcome.rows

@@ -44,7 +44,7 @@ fn tuned(draft: &Draft) -> Tuned {
     let shared = Shared::new(&weather);
     let mut study = Study::new(draft, false).expect("a sound job");
     let years = |candidates: &[Candidate]| {
-        let outcome = run(candidates, &shared, &Journal::none(&weather), &()).expect("years");
+        let outcome = run(candidates, &shared, &Journal::none(), &()).expect("years");
         Ok::<Vec<Option<Row>>, Infallible>(outcome.rows)
     };
     let Ok(Done { rows, findings }) = study.run(years);

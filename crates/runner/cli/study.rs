@@ -8,7 +8,6 @@ use super::progress::{INTERRUPTED, Progress};
 use super::{Failure, out};
 use crate::report::study::{StudyReport, write};
 use crate::study::{Candidate, Journal, Row, run};
-use crate::weather::WeatherYear;
 use crate::year::Shared;
 
 /// Arguments every study takes.
@@ -53,16 +52,11 @@ pub(super) struct Running<'a> {
 
 impl<'a> Running<'a> {
     /// Opens the journal of a study beside its results folder. `years`: how many the bar shows at first.
-    pub(super) fn begin(
-        shared: &'a Shared<'a>,
-        weather: &WeatherYear,
-        folder: &Path,
-        years: usize,
-    ) -> Result<Self, Failure> {
+    pub(super) fn begin(shared: &'a Shared<'a>, folder: &Path, years: usize) -> Result<Self, Failure> {
         let mut name = folder.file_name().unwrap_or_default().to_owned();
         name.push(".unfinished");
         let path = folder.with_file_name(name);
-        let journal = Journal::open(&path, weather).map_err(|error| {
+        let journal = Journal::open(&path, shared.weather()).map_err(|error| {
             Failure::input(format_args!("cannot keep finished years in {}: {error}", path.display()))
         })?;
         if journal.held() > 0 {

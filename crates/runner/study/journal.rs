@@ -29,8 +29,8 @@ pub struct Journal {
 
 impl Journal {
     /// One that keeps nothing.
-    pub fn none(weather: &WeatherYear) -> Self {
-        Self { path: None, file: None, known: HashMap::new(), weather: print_of_weather(weather) }
+    pub fn none() -> Self {
+        Self { path: None, file: None, known: HashMap::new(), weather: 0 }
     }
 
     /// Opens the journal at `path`, with the rows it holds.

@@ -357,7 +357,7 @@ fn run_points(
     let mut rows: Vec<Option<Row>> = vec![None; points.len()];
     for ((places, candidates), shared) in groups.iter().zip([typical, poor.unwrap_or(typical)]) {
         let watch: &dyn Watch = &();
-        let done = run(candidates, shared, &Journal::none(shared.weather()), watch)?;
+        let done = run(candidates, shared, &Journal::none(), watch)?;
         for (place, row) in places.iter().zip(done.rows) {
             rows[*place] = row;
         }
