@@ -264,3 +264,25 @@ fn a_batch_tank_does_not_pass_its_balance() {
         243,
     );
 }
+
+/// A front of cold water that had passed the coil's slices was carried on as if it would pass again: the loop was cooled by water at
+/// -1 degC that was never there.
+#[test]
+fn a_cold_front_does_not_pass_twice() {
+    let text = [
+        "[tank.coil]",
+        r#"kind = "immersed""#,
+        r#"ua = "3000 W/K""#,
+        "[pump]",
+        r#"drive = "timer""#,
+        r#"hours = "always""#,
+        "[cold_water]",
+        r#"temperature = "45 F""#,
+        "[hot_water]",
+        "[[hot_water.draw]]",
+        r#"time = "midnight""#,
+        r#"duration = "3000 s""#,
+        r#"flow = "40 gpm""#,
+    ];
+    keeps_the_laws(&text.join("\n"), 1, 248);
+}

@@ -62,6 +62,8 @@ pub(crate) struct Warming<'a> {
     pub(crate) before_c: &'a [f64],
     /// Share of what they have warmed since by which they will be warmer in the middle of the step.
     pub(crate) ahead_frac: f64,
+    /// None of them becomes colder than this.
+    pub(crate) least_c: f64,
 }
 
 impl Coil {
@@ -118,9 +120,11 @@ impl Coil {
         self.set_flow(step, slice_j_k, flow, step_s, warming.is_none());
         let walls_c = &slices_c[self.slices()];
         match warming {
-            Some(Warming { before_c, ahead_frac }) => {
+            Some(Warming { before_c, ahead_frac, least_c }) => {
                 step.base_c.iter_mut().zip(walls_c.iter().zip(before_c)).for_each(
-                    |(base_c, (wall_c, before_c))| *base_c = wall_c + ahead_frac * (wall_c - before_c),
+                    |(base_c, (wall_c, before_c))| {
+                        *base_c = (wall_c + ahead_frac * (wall_c - before_c)).max(least_c)
+                    },
                 )
             }
             None => step.base_c.copy_from_slice(walls_c),

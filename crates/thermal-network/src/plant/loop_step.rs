@@ -189,7 +189,13 @@ impl Plant {
                 // Carried on too far, the warming of a small slice would swing.
                 let longest_s = coil.longest_step_s(tank.slice_j_k, flow).min(state.longest_alike_s());
                 let steady = state.warms_alike(c) && seconds <= longest_s;
+                // A front of cold water that has passed a slice does not pass it again: no draw cools further than what it brings.
+                let least_c = match c.draw.flow_m3_s > 0.0 {
+                    true => c.cold_water_c.min(slices_c[0]),
+                    false => f64::NEG_INFINITY,
+                };
                 let warming = steady.then(|| Warming {
+                    least_c,
                     before_c: &state.coil_before_c[coil.slices()],
                     ahead_frac: 0.5 * seconds * state.warming_goes_on(seconds) / state.coil_heat_s,
                 });
