@@ -56,6 +56,7 @@ impl Units {
     pub fn show(self, column: Column, value: f64) -> (f64, &'static str) {
         match (column.info().unit, self) {
             ("degC", _) => (self.level(value), self.level_sign()),
+            ("K", Units::Us) => (1.8 * value, "\u{b0}F"),
             ("L", Units::Us) => (value / 3.785_411_784, "gal"),
             ("kWh/m2", _) => (value, "kWh/m\u{b2}"),
             ("-", _) => (value, ""),

@@ -84,6 +84,7 @@ columns! {
     Shortfall "shortfall_kwh" "kWh" Sum "Shortfall" "Part of the hot water wanted that was missing because the water came too cool, judged behind the last heater.";
     ShortfallMinutes "shortfall_minutes" "min" Sum "Minutes short" "Time of draws during which the water leaving the tank was at or below the tap temperature; with a flow-through heater that fires, below it behind that heater.";
     CoolShowerMinutes "cool_shower_minutes" "min" Sum "Cool-shower minutes" "Time of shower and bath draws delivered below the usable temperature (105 F unless the job says otherwise), or below the temperature asked for where that is lower. Water spread thinner than 1 gal/min counts by its volume at that flow.";
+    CoolestShower "coolest_shower_below_k" "K" Max "Coolest shower, below what was asked" "How far the coolest shower or bath draw came below the temperature asked for, as the mean of a draw or of a piece of it; a use spread over its hours counts too. 0 where none was short.";
     CoolShowerVolume "cool_shower_l" "L" Sum "Cool shower water" "Volume of those draws at the tap.";
     TapVolume "hot_water_use_l" "L" Sum "Water at the taps" "Volume drawn at the taps at tap temperature.";
     BackupPurchased "backup_purchased_kwh" "kWh" Sum "Backup energy bought" "Electricity and fuel bought for backup heat, added up.";
@@ -96,6 +97,7 @@ columns! {
     FlowHeaterHeat "flow_heater_heat_kwh" "kWh" Sum "Heat of the flow-through heater" "Part of the backup heat that a flow-through heater put into the water on its way to the taps.";
     Pump "pump_kwh" "kWh" Sum "Pump electricity" "Electricity of the pumps of the solar plant, the transfer pump included.";
     RecirculationPump "recirculation_pump_kwh" "kWh" Sum "Recirculation pump electricity" "Electricity of the recirculation pump; the house without sun pays it too, so that it is in no saving.";
+    PumpHeat "pump_heat_kwh" "kWh" Sum "Warmth of the pumps" "Part of the electricity of all pumps, that of recirculation included, which warmed fluid or water.";
     Control "control_kwh" "kWh" Sum "Controller electricity" "Standing electricity of the controller.";
     PumpStarts "pump_starts" "-" Sum "Pump starts" "Number of starts of the loop pump.";
     PumpHours "pump_hours" "h" Sum "Pump hours" "Time the loop pump ran.";

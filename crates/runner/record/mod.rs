@@ -3,15 +3,19 @@
 mod column;
 mod hours;
 mod outage;
+mod readings;
 mod tally;
 mod trace;
+mod week;
 
 pub use column::{Column, ColumnInfo, Gather};
 pub use hours::Hours;
 pub use outage::{Chill, Figure, Outage, Spell};
+pub use readings::{ReadingFigure, Readings};
 pub(crate) use tally::J_PER_KWH;
 pub use tally::{Period, Tally};
 pub use trace::DayTracer;
+pub use week::{Week, WeekKind};
 
 use serde::{Deserialize, Serialize};
 

@@ -47,6 +47,7 @@ struct Sums {
     coldest_tank_c: f64,
     hottest_outlet_c: f64,
     hottest_thermostat_c: f64,
+    coolest_shower_k: f64,
     stored_change_j: f64,
     misfit_j: f64,
 }
@@ -71,6 +72,7 @@ impl Sums {
             coldest_tank_c: f64::INFINITY,
             hottest_outlet_c: f64::NEG_INFINITY,
             hottest_thermostat_c: f64::NEG_INFINITY,
+            coolest_shower_k: 0.0,
             stored_change_j: 0.0,
             misfit_j: 0.0,
         }
@@ -213,6 +215,13 @@ impl Recorder for Tally {
         };
         sums.hottest_outlet_c = hottest(&self.outlets, sums.hottest_outlet_c);
         sums.hottest_thermostat_c = hottest(&self.thermostats, sums.hottest_thermostat_c);
+        let draw = span.conditions.draw;
+        if draw.comfort && span.flows.shortfall_j > 0.0 {
+            // Of the way from cold to what was asked, the share that was missing.
+            let short_frac = span.flows.shortfall_j / span.flows.load_j;
+            let short_k = short_frac * (draw.use_c - span.conditions.cold_water_c);
+            sums.coolest_shower_k = sums.coolest_shower_k.max(short_k);
+        }
         sums.ghi_j_m2 += span.block.ghi_w_m2 * seconds;
         sums.dhi_j_m2 += span.block.dhi_w_m2 * seconds;
         sums.beam_j_m2 += span.block.beam_w_m2 * seconds;
@@ -273,6 +282,7 @@ impl Sums {
             (Column::Shortfall, kwh(flows.shortfall_j)),
             (Column::ShortfallMinutes, flows.shortfall_s / 60.0),
             (Column::CoolShowerMinutes, flows.cool_shower_s / 60.0),
+            (Column::CoolestShower, self.coolest_shower_k),
             (Column::CoolShowerVolume, flows.cool_shower_m3 * 1000.0),
             (Column::TapVolume, flows.tap_m3 * 1000.0),
             (Column::BackupPurchased, kwh(electric_j + fuel_j)),
@@ -285,6 +295,7 @@ impl Sums {
             (Column::FlowHeaterHeat, kwh(flows.flow_heater_j)),
             (Column::Pump, kwh(flows.pump_j + flows.plumbing.transfer_pump_j)),
             (Column::RecirculationPump, kwh(flows.plumbing.recirculation_pump_j)),
+            (Column::PumpHeat, kwh(flows.pump_heat_j + flows.plumbing.pump_heat_j)),
             (Column::Control, control_w * hours / 1000.0),
             (Column::PumpStarts, f64::from(flows.pump_starts)),
             (Column::PumpHours, flows.pump_s / S_PER_HOUR),
