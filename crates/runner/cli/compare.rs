@@ -128,7 +128,7 @@ fn study(house: &House, first: &Read, arguments: &Arguments) -> Result<(), Failu
     let shared = Shared::new(&first.weather);
     let folder = arguments.shown.folder(&arguments.jobs[0], "compare");
     let years = candidates(&house.layouts);
-    let running = Running::begin(&shared, &folder, years.len())?;
+    let running = Running::begin(&shared, (&folder, &arguments.shown), years.len())?;
     let rows = running.rows(&years)?;
     let plants = house.layouts.len();
     let mut done: Vec<Row> = rows.iter().flatten().cloned().collect();

@@ -4,12 +4,13 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::{Failure, ShownUnits, input, out};
+use crate::job::check::{self, Local};
 use crate::job::{self, Job};
 use crate::problem::Problem;
 use crate::report::{self, Report, WeatherFacts, days};
 use crate::safety;
 use crate::study::range::{Range, Reach, range};
-use crate::weather::{self, WeatherYear};
+use crate::weather::{self, WeatherYear, summary};
 use crate::year::{self, RunOptions, Setting, Shared};
 
 #[derive(Debug, clap::Args)]
@@ -28,6 +29,9 @@ pub(super) struct Arguments {
     /// Write hourly.csv too.
     #[arg(long)]
     hourly: bool,
+    /// Print the page to report.pdf too, with an installed browser.
+    #[arg(long)]
+    pdf: bool,
     /// Units of tables, pictures and page.
     #[arg(long, value_enum, default_value_t)]
     units: ShownUnits,
@@ -71,11 +75,16 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     let date = today();
     let units = arguments.units.into();
     let safety = safety::findings(job, weather, &result);
+    let local = Local {
+        latitude_deg: weather.site.latitude_deg,
+        coldest_air_c: summary::summarise(weather).annual.air_min_c,
+    };
+    let rules = check::findings(job, Some(local));
     let report = Report {
-        name: &job.name,
-        echo: &job.echo,
+        job,
         notes: &notes,
         safety: &safety,
+        rules: &rules,
         weather: WeatherFacts::from(weather),
         result: &result,
         range: range.as_ref(),
@@ -85,7 +94,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         version: env!("CARGO_PKG_VERSION"),
         date: &date,
     };
-    report::write(folder, &report).map_err(Failure::input)?;
+    let printed = report::write(folder, &report, arguments.pdf).map_err(Failure::input)?;
     let mut text = format!("{}\n{}\n\n", job.name, input::weather_line(weather));
     text.push_str(&report::annual_table(&result, units));
     text.push_str("\n\n");
@@ -124,7 +133,11 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     if arguments.hourly {
         text.push_str(&format!(", {}", folder.join("hourly.csv").display()));
     }
-    out::print(&text)
+    if arguments.pdf && printed.is_ok() {
+        text.push_str(&format!("\nPrinted:  {}", folder.join("report.pdf").display()));
+    }
+    out::print(&text)?;
+    printed.map_err(Failure::input)
 }
 
 /// The saving as a range; with the job's year poor in sun, if it names one.

@@ -30,7 +30,7 @@ pub(super) fn size(arguments: &Arguments) -> Result<(), Failure> {
     let candidates = grid.candidates.len() + grid.turned_count();
     let folder = arguments.shown.folder(path, "size");
     let shared = Shared::new(&weather);
-    let running = Running::begin(&shared, &folder, grid.candidates.len())?;
+    let running = Running::begin(&shared, (&folder, &arguments.shown), grid.candidates.len())?;
     let rows = running.rows(&grid.candidates)?;
     let found = findings(&grid, &rows, job.sizing.next_saves_frac);
     let turned = match found.chosen {

@@ -6,6 +6,7 @@ use clap::ValueEnum;
 
 use super::progress::{INTERRUPTED, Progress};
 use super::{Failure, out};
+use crate::picture::Units;
 use crate::report::study::{StudyReport, write};
 use crate::study::{Candidate, Journal, Row, run};
 use crate::year::Shared;
@@ -19,9 +20,17 @@ pub(super) struct Shown {
     /// Units of tables, pictures and page.
     #[arg(long, value_enum, default_value_t)]
     pub units: super::ShownUnits,
+    /// Print the page to report.pdf too, with an installed browser.
+    #[arg(long)]
+    pub pdf: bool,
 }
 
 impl Shown {
+    /// The units of `report.pdf`, if it is asked for.
+    fn pdf(&self) -> Option<Units> {
+        self.pdf.then(|| self.units.into())
+    }
+
     /// The results folder of a study of a job file: named, or beside the job as `house-size`.
     pub(super) fn folder(&self, job: &Path, kind: &str) -> PathBuf {
         self.out.clone().unwrap_or_else(|| {
@@ -48,11 +57,16 @@ pub(super) struct Running<'a> {
     journal: Journal,
     progress: Progress,
     folder: PathBuf,
+    pdf: Option<Units>,
 }
 
 impl<'a> Running<'a> {
     /// Opens the journal of a study beside its results folder. `years`: how many the bar shows at first.
-    pub(super) fn begin(shared: &'a Shared<'a>, folder: &Path, years: usize) -> Result<Self, Failure> {
+    pub(super) fn begin(
+        shared: &'a Shared<'a>,
+        (folder, shown): (&Path, &Shown),
+        years: usize,
+    ) -> Result<Self, Failure> {
         let mut name = folder.file_name().unwrap_or_default().to_owned();
         name.push(".unfinished");
         let path = folder.with_file_name(name);
@@ -62,7 +76,7 @@ impl<'a> Running<'a> {
         if journal.held() > 0 {
             out::complain(&format!("going on: {} finished years are kept from before", journal.held()));
         }
-        Ok(Self { shared, journal, progress: Progress::new(years)?, folder: folder.to_owned() })
+        Ok(Self { shared, journal, progress: Progress::new(years)?, folder: folder.to_owned(), pdf: shown.pdf() })
     }
 
     /// Runs candidates; rows of those not reached are missing at the end.
@@ -80,14 +94,22 @@ impl<'a> Running<'a> {
         self.progress.finish();
         let complete = report.rows.len() == report.candidates;
         let (done, of) = (report.rows.len(), report.candidates);
-        write(&self.folder, report).map_err(Failure::input)?;
+        let printed = write(&self.folder, report, self.pdf).map_err(Failure::input)?;
+        let mut text = text.trim_end().to_owned();
+        if self.pdf.is_some() && printed.is_ok() {
+            text.push_str(&format!("\nPrinted:  {}", self.folder.join("report.pdf").display()));
+        }
         if complete {
             self.journal.close().map_err(|error| {
                 Failure::input(format_args!("cannot remove the list of finished years: {error}"))
             })?;
-            return out::print(text);
+            out::print(&text)?;
+            return printed.map_err(Failure::input);
         }
-        out::print(text)?;
+        out::print(&text)?;
+        if let Err(error) = printed {
+            out::complain(&format!("error: {error}"));
+        }
         let message = format!(
             "interrupted: {done} of {of} years are in {}, which is marked as incomplete; run the same command again to go on",
             self.folder.display()

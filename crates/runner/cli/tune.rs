@@ -30,7 +30,7 @@ pub(super) fn tune(arguments: &Arguments) -> Result<(), Failure> {
     let mut study = Study::new(&draft, arguments.draws == Draws::Single)?;
     let shared = Shared::new(&weather);
     let folder = arguments.shown.folder(path, "tune");
-    let running = Running::begin(&shared, &folder, 0)?;
+    let running = Running::begin(&shared, (&folder, &arguments.shown), 0)?;
     let done = study.run(|candidates| {
         running.expect_more(candidates.len());
         running.rows(candidates)

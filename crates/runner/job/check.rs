@@ -9,15 +9,15 @@ use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec, PipeRunSpec, Plat
 use super::Job;
 use super::quantity::rounded;
 
-const GALLON_M3: f64 = 0.003_785_411_784;
+pub(crate) const GALLON_M3: f64 = 0.003_785_411_784;
 const FOOT_M: f64 = 0.3048;
-const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
+pub(crate) const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
 const GPM_M3_S: f64 = GALLON_M3 / 60.0;
 const PSI_PA: f64 = 6_894.757_293_168;
 
 const COMMON: &str = "common practice";
-const US_DOE: &str = "US DOE consumer guide, sizing";
-const COMPUTED: &str = "computed here";
+pub(crate) const US_DOE: &str = "US DOE consumer guide, sizing";
+pub(crate) const COMPUTED: &str = "computed here";
 
 /// One rule beside what the job says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -54,7 +54,7 @@ impl Standing {
     }
 
     /// What a gap means, where there is one.
-    fn comment(self, gap: &str) -> String {
+    pub(crate) fn comment(self, gap: &str) -> String {
         if self == Self::Within { String::new() } else { gap.into() }
     }
 }
@@ -133,12 +133,12 @@ pub fn sizes(job: &Job, local: Option<Local>) -> Vec<Finding> {
 }
 
 /// Reference area of all collectors in m2.
-fn area_m2(solar: &LoopSpec) -> f64 {
+pub(crate) fn area_m2(solar: &LoopSpec) -> f64 {
     solar.collector.area_m2 + solar.second_field.map_or(0.0, |second| second.collector.area_m2)
 }
 
 /// A value beside a range of a rule.
-fn range(
+pub(crate) fn range(
     what: &str,
     value: f64,
     (low, high): (f64, f64),
@@ -158,7 +158,7 @@ fn range(
 }
 
 /// Compares the figures shown, so that "18 F" is never outside "15 to 18 F" by a rounding.
-fn standing(value: f64, low: f64, high: f64) -> Standing {
+pub(crate) fn standing(value: f64, low: f64, high: f64) -> Standing {
     let [value, low, high] = [value, low, high].map(three_figures);
     if (low..=high).contains(&value) {
         Standing::Within
@@ -175,7 +175,7 @@ fn three_figures(value: f64) -> f64 {
 }
 
 /// A value to three significant figures, without trailing zeros.
-fn shown(value: f64) -> String {
+pub(crate) fn shown(value: f64) -> String {
     rounded(three_figures(value))
 }
 

@@ -62,7 +62,6 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
         |level_c: f64| format!("{} {}", grouped(report.units.level(level_c), 0), report.units.level_sign());
     let coldest = report.result.hourly.iter().map(|h| h[Column::Air]).reduce(f64::min);
     html! {
-        h2 { "Cautions" }
         p { "This page states hazards and the numbers found; it does not judge the design. Confirm each with local code and a licensed professional." }
         @if !report.safety.is_empty() {
             h3 { "What this year raised" }

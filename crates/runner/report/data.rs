@@ -10,9 +10,10 @@ use serde_json::Number;
 use super::money::MoneyFacts;
 use super::{Report, WeatherFacts};
 use crate::job::Echo;
+use crate::job::check;
 use crate::money::{Account, CashColumn, CashYear, MoneyFigure};
 use crate::problem::Problem;
-use crate::record::{Accounts, Column, Figure, Outage, Spell};
+use crate::record::{Accounts, Column, Figure, Outage, ReadingFigure, Readings, Spell, Week, WeekKind};
 use crate::safety::Finding;
 use crate::study::range::Range;
 
@@ -31,10 +32,15 @@ struct Summary<'a> {
     safety: &'a [Finding],
     annual: Values<'a>,
     monthly: Vec<Values<'a>>,
+    weeks: Vec<WeekFacts<'a>>,
+    clear_day: Option<ClearDay>,
     outages: Vec<OutageFacts<'a>>,
     money: Option<Sums<'a>>,
     range: Option<&'a Range>,
+    rules_of_thumb: Vec<check::Finding>,
     columns: Vec<Definition>,
+    week_kinds: Vec<Definition>,
+    clear_day_columns: Vec<Definition>,
     outage_columns: Vec<Definition>,
     money_columns: Vec<Definition>,
     cash_columns: Vec<Definition>,
@@ -81,6 +87,36 @@ struct OutageFacts<'a> {
     days: u32,
     #[serde(flatten)]
     figures: Figures<'a>,
+}
+
+/// Seven days in a row: which, and every column.
+#[derive(Serialize)]
+struct WeekFacts<'a> {
+    week: &'static str,
+    first_day_of_year: u32,
+    days: u32,
+    #[serde(flatten)]
+    values: Values<'a>,
+}
+
+impl<'a> WeekFacts<'a> {
+    fn of(week: &'a Week) -> Self {
+        let values = Values(&week.accounts);
+        Self { week: week.kind.key(), first_day_of_year: week.first_day, days: Week::DAYS, values }
+    }
+}
+
+/// Readings of the clear day under their keys.
+struct ClearDay(Readings);
+
+impl Serialize for ClearDay {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut map = serializer.serialize_map(Some(ReadingFigure::ALL.len()))?;
+        for figure in &ReadingFigure::ALL {
+            map.serialize_entry(figure.key, &number(figure.key, (figure.value)(&self.0)))?;
+        }
+        map.end()
+    }
 }
 
 /// The figures of an outage under their keys, in their order; `null` where one has no meaning.
@@ -158,7 +194,17 @@ pub(super) fn number(key: &str, value: f64) -> Number {
 
 /// Text of `summary.json`.
 pub(super) fn summary(report: &Report<'_>) -> String {
-    let defaults = report.echo.iter().filter_map(|e| {
+    let weeks = Week::of_hours(&report.result.hourly);
+    let week_kinds = WeekKind::ALL.iter().map(|week| {
+        let (key, label, definition) = (week.key(), week.label(), week.definition());
+        Definition { key, unit: "-", label, definition }
+    });
+    let clear_day_columns = ReadingFigure::ALL.iter().map(|figure| {
+        let ReadingFigure { key, unit, label, definition, .. } = *figure;
+        Definition { key, unit, label, definition }
+    });
+    let rules = super::rules::findings(report.job, report.result);
+    let defaults = report.job.echo.iter().filter_map(|e| {
         let source = e.default_source.as_deref()?;
         Some(Default { key: &e.key, value: &e.written, si: e.si, unit: &e.unit, source })
     });
@@ -184,16 +230,21 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         schema_version: SCHEMA_VERSION,
         suncask_version: report.version,
         date: report.date,
-        job: JobFacts { name: report.name, quantities: report.echo, notes: report.notes },
+        job: JobFacts { name: report.name(), quantities: &report.job.echo, notes: report.notes },
         defaults: defaults.collect(),
         weather: &report.weather,
         safety: report.safety,
         annual: Values(&report.result.annual),
         monthly: report.result.monthly.iter().map(Values).collect(),
+        weeks: weeks.iter().map(WeekFacts::of).collect(),
+        clear_day: super::readings(report).map(ClearDay),
         outages: outages.collect(),
         money: report.result.money.as_ref().map(Sums),
         range: report.range,
+        rules_of_thumb: rules.into_iter().chain(report.rules.iter().cloned()).collect(),
         columns: definitions(),
+        week_kinds: week_kinds.collect(),
+        clear_day_columns: clear_day_columns.collect(),
         outage_columns: outage_columns.collect(),
         money_columns: money_columns.collect(),
         cash_columns: cash_columns.collect(),

@@ -1,6 +1,6 @@
 //! Which days of a year to show: a clear, a mixed and a dull one of the same season.
 
-use crate::picture::ShownDay;
+use crate::picture::{MONTHS, ShownDay};
 use crate::record::DayTrace;
 
 /// Days of the year, 1 = 1 January.
@@ -81,9 +81,29 @@ pub(crate) fn date(day: u32) -> (u32, u32) {
     (month, left)
 }
 
+/// A day of the year as pictures and pages name it: `Mar 29`.
+pub(super) fn words(day: u32) -> String {
+    let (month, day) = date(day);
+    format!("{} {day}", MONTHS[month as usize - 1])
+}
+
+/// Days in a row: `Dec 14 to 20`, `Nov 28 to Dec 4`.
+pub(super) fn span_words(first_day: u32, days: u32) -> String {
+    let last_day = first_day + days - 1;
+    let (last_month, last) = date(last_day);
+    let end = if date(first_day).0 == last_month { last.to_string() } else { words(last_day) };
+    format!("{} to {end}", words(first_day))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn spans_of_days_in_words() {
+        assert_eq!(span_words(348, 7), "Dec 14 to 20");
+        assert_eq!(span_words(332, 7), "Nov 28 to Dec 4");
+    }
 
     #[test]
     fn clear_mixed_and_dull_of_one_season() {

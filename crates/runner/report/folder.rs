@@ -7,8 +7,16 @@ use std::path::{Path, PathBuf};
 use super::WriteError;
 
 /// Entries our results folders may hold; anything else in one is somebody's own.
-const OURS: [&str; 7] =
-    ["summary.json", "monthly.csv", "hourly.csv", "study.json", "study.csv", "report.html", "pictures"];
+const OURS: [&str; 8] = [
+    "summary.json",
+    "monthly.csv",
+    "hourly.csv",
+    "study.json",
+    "study.csv",
+    "report.html",
+    "report.pdf",
+    "pictures",
+];
 
 /// Files of which a results folder has one: they name the program.
 const MARKS: [&str; 2] = ["summary.json", "study.json"];
@@ -16,7 +24,7 @@ const MARKS: [&str; 2] = ["summary.json", "study.json"];
 /// Lets `fill` write into a new folder beside `dir`, then puts that folder in the place of `dir`.
 ///
 /// Until everything is written an older result stays as it is; if anything fails, nothing new is left behind.
-pub(super) fn replace(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<()>) -> Result<(), WriteError> {
+pub(super) fn replace<T>(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<T>) -> Result<T, WriteError> {
     let failed = |source| WriteError::Disk { dir: dir.to_owned(), source };
     let older = check_replaceable(dir)?;
     let parent = match dir.parent() {
@@ -30,12 +38,14 @@ pub(super) fn replace(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<()>) ->
         |role: &str| parent.join(format!(".{}.{role}-{}", name.to_string_lossy(), std::process::id()));
     let target = parent.join(name);
     let fresh = Scratch::create(beside("new")).map_err(failed)?;
-    fill(&fresh.path).map_err(failed)?;
+    let filled = fill(&fresh.path).map_err(failed)?;
     if older {
-        exchange(&fresh.path, &target, &beside("old"), |from, to| fs::rename(from, to)).map_err(failed)
+        exchange(&fresh.path, &target, &beside("old"), |from, to| fs::rename(from, to))
     } else {
-        fs::rename(&fresh.path, &target).map_err(failed)
+        fs::rename(&fresh.path, &target)
     }
+    .map_err(failed)?;
+    Ok(filled)
 }
 
 /// Puts `fresh` in the place of `target`, which is set aside, and removed only once its successor stands.
@@ -128,7 +138,7 @@ mod tests {
         let dir = place.path().join("house");
         fs::create_dir(&dir).unwrap();
         fs::write(dir.join("summary.json"), OLD).unwrap();
-        let outcome = replace(&dir, |fresh| {
+        let outcome = replace(&dir, |fresh| -> io::Result<()> {
             fs::write(fresh.join("summary.json"), "{")?;
             Err(io::Error::other("disk full"))
         });

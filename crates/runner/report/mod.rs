@@ -2,18 +2,24 @@
 
 mod cautions;
 pub mod compare;
+mod customer;
 mod data;
 pub mod days;
 mod folder;
+mod ledger;
 mod money;
 mod outage;
 mod page;
+mod pdf;
+mod plant;
 mod range;
+mod rules;
 mod sheet;
 pub mod size;
 pub mod study;
 mod table;
 pub mod tune;
+mod weeks;
 
 use std::fs;
 use std::io;
@@ -24,14 +30,16 @@ use serde::Serialize;
 pub use data::SCHEMA_VERSION;
 use days::Days;
 pub use money::{money_notes, money_table};
+pub use pdf::{PdfError, VARIABLE as BROWSER_VARIABLE};
 pub use range::range_text;
 pub use table::{annual_table, monthly_table};
 
-use crate::job::Echo;
+use crate::job::Job;
+use crate::job::check;
 use crate::money::{CashColumn, MoneyFigure};
 use crate::picture::{self, Units};
 use crate::problem::Problem;
-use crate::record::{Column, Figure, MorningFigure, YearResult};
+use crate::record::{Column, Figure, MorningFigure, ReadingFigure, Readings, WeekKind, YearResult};
 use crate::safety::Finding;
 use crate::study::range::Range;
 use crate::weather::{Layout, Site, WeatherYear};
@@ -42,14 +50,14 @@ const PNG_SCALE: f32 = 2.0;
 /// Everything a results folder is made from.
 #[derive(Clone, Debug)]
 pub struct Report<'a> {
-    /// Name of the job.
-    pub name: &'a str,
-    /// Every quantity of the job as understood.
-    pub echo: &'a [Echo],
+    /// The job.
+    pub job: &'a Job,
     /// Doubts about the job that did not stop the run.
     pub notes: &'a [Problem],
     /// Hazards that the year raised.
     pub safety: &'a [Finding],
+    /// Rules of thumb beside what the job gives.
+    pub rules: &'a [check::Finding],
     /// Where the weather came from.
     pub weather: WeatherFacts,
     /// The year.
@@ -66,6 +74,19 @@ pub struct Report<'a> {
     pub version: &'a str,
     /// Date of the run as the page shows it.
     pub date: &'a str,
+}
+
+impl<'a> Report<'a> {
+    /// Name of the job.
+    fn name(&self) -> &'a str {
+        &self.job.name
+    }
+}
+
+/// What can be read off the plant on the clear day, if it was traced.
+fn readings(report: &Report<'_>) -> Option<Readings> {
+    let clear = report.days?.clear;
+    report.result.traces.iter().find(|trace| trace.day == clear)?.readings()
 }
 
 /// What a result says about its weather.
@@ -137,7 +158,8 @@ fn save_pictures(dir: &Path, pictures: &[Picture]) -> io::Result<()> {
     Ok(())
 }
 
-/// Writes the results folder `dir`, replacing an older one of ours.
+/// Writes the results folder `dir`, replacing an older one of ours; with `pdf` its page is printed to `report.pdf` too, and why
+/// it could not be is returned beside the results that stand.
 ///
 /// # Errors
 ///
@@ -146,7 +168,7 @@ fn save_pictures(dir: &Path, pictures: &[Picture]) -> io::Result<()> {
 /// # Panics
 ///
 /// If a value of the result is not a finite number.
-pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
+pub fn write(dir: &Path, report: &Report<'_>, pdf: bool) -> Result<Result<(), PdfError>, WriteError> {
     folder::replace(dir, |fresh| {
         let pictures = pictures(report);
         fs::write(fresh.join("summary.json"), data::summary(report))?;
@@ -155,12 +177,13 @@ pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
             data::hourly(&fresh.join("hourly.csv"), &report.result.hourly)?;
         }
         fs::write(fresh.join("report.html"), page::html(report, &pictures))?;
-        save_pictures(fresh, &pictures)
+        save_pictures(fresh, &pictures)?;
+        Ok(if pdf { pdf::print(fresh, report.units.into()) } else { Ok(()) })
     })
 }
 
 fn pictures(report: &Report<'_>) -> Vec<Picture> {
-    let (name, result, units) = (report.name, report.result, report.units);
+    let (name, result, units) = (report.name(), report.result, report.units);
     let mut pictures = vec![
         Picture { name: "months", svg: picture::month_bars(name, result) },
         Picture { name: "heat", svg: picture::heat_path(name, result) },
@@ -186,11 +209,16 @@ pub fn columns_text() -> String {
     let figures = Figure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let money = MoneyFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let cash = CashColumn::ALL.iter().map(|c| [c.key, "currency", c.label, c.definition]);
+    let weeks = WeekKind::ALL.iter().map(|week| [week.key(), "-", week.label(), week.definition()]);
+    let readings = ReadingFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let mornings = MorningFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     format!(
-        "{}\nOf each outage in summary.json\n{}\nOf the dullest week in study.json\n{}\nOf money in summary.json and study.json\n{}\n\
+        "{}\nWeeks in summary.json, each with every column above\n{}\nOf the clear day in summary.json\n{}\n\
+         Of each outage in summary.json\n{}\nOf the dullest week in study.json\n{}\nOf money in summary.json and study.json\n{}\n\
          Of each year of its cash flow\n{}",
         definitions_text(columns.collect()),
+        definitions_text(weeks.collect()),
+        definitions_text(readings.collect()),
         definitions_text(figures.collect()),
         definitions_text(mornings.collect()),
         definitions_text(money.collect()),

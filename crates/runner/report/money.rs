@@ -87,27 +87,27 @@ pub fn money_notes(account: &Account, echo: &[Echo]) -> Vec<String> {
 pub(super) fn section(report: &Report<'_>) -> Markup {
     html! {
         @if let Some(account) = &report.result.money {
-            h2 { "In money" }
             p {
                 strong { (ESTIMATE) ". " }
                 "At the prices of the job, each kilowatt-hour saved at the price of its hour or tier, and at equal service: hot "
                 "water that came too cool counts as bought. Typical years differ from real ones by 5 to 10 % either way, and "
                 "hot-water use by 20 % (common practice)."
             }
-            table {
-                thead { tr { th scope="col" { "First year, and the years" } th scope="col" { "" } } }
+            table.plain {
+                caption { "First year, and the years" }
+                thead { tr { th scope="col" { "Figure" } th scope="col" { "Value" } } }
                 tbody {
                     @for (label, value) in rows(account) { tr { th scope="row" { (label) } td { (value) } } }
                 }
             }
-            p { (co2_words(report.echo)) "." }
+            p { (co2_words(&report.job.echo)) "." }
             @if !incentives(account).is_empty() {
                 h3 { "Incentives counted" }
                 ul { @for incentive in incentives(account) { li { (incentive_words(account, incentive)) } } }
             }
             @if let Some(outlook) = &account.outlook {
                 h3 { "Year by year" }
-                div.wide tabindex="0" role="region" aria-label="Money year by year" {
+                section.wide tabindex="0" aria-label="Money year by year" {
                     table {
                         caption { "All in " (account.currency.symbol()) ", at the end of each year" }
                         thead {

@@ -35,7 +35,6 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
     let outages = &report.result.outages;
     html! {
         @if !outages.is_empty() {
-            h2 { "If the power fails for three days" }
             p {
                 "The same year, in which the power fails at midnight for three days. Dead are the loop pump and its controller, "
                 "every other pump, electric elements, heat pumps, flow-through heaters, and burners with electronic ignition. "
@@ -43,10 +42,11 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                 "circulates or drains by itself, and water from the mains (a house on its own well has none). Rooms keep their "
                 "temperature, though a house without heat grows colder."
             }
-            table {
+            table.plain {
+                caption { "Three days without power" }
                 thead {
                     tr {
-                        th scope="col" { "Without power" }
+                        th scope="col" { "What" }
                         @for outage in outages {
                             th scope="col" { (dates(outage)) " (" (outage.spell.word()) ")" }
                         }

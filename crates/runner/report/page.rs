@@ -1,20 +1,20 @@
-//! `report.html`: one self-contained page to read and to print.
+//! `report.html`: the customer's sheet first, then the contractor's pages.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
-use super::sheet::sheet;
-use super::{Picture, Report};
+use super::sheet::{Part, Sheet, figure, foot, wide};
+use super::{Picture, Report, cautions, customer, ledger, money, outage, plant, range, rules};
 use crate::job::Echo;
-use crate::picture::MONTHS;
-use crate::picture::{Units, grouped, kwh, money, percent};
+use crate::picture::{MONTHS, Units, grouped, kwh};
 use crate::problem::Problem;
 use crate::record::Column;
 
 /// Columns of the monthly table on the page.
-const MONTHLY: [Column; 8] = [
+const MONTHLY: [Column; 9] = [
     Column::Sun,
     Column::HeatIntoTank,
     Column::BackupHeat,
+    Column::BackupPurchased,
     Column::TankLoss,
     Column::Load,
     Column::Delivered,
@@ -24,49 +24,55 @@ const MONTHLY: [Column; 8] = [
 
 /// The whole page.
 pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
-    let content = html! {
-        (opening(report))
-        (key_results(report))
-        (super::range::section(report))
-        h2 { "Pictures" }
-        @for picture in pictures {
-            figure tabindex="0" { (PreEscaped(&picture.svg)) }
-        }
-        (monthly(report))
-        (super::money::section(report))
-        (super::outage::section(report))
-        (assumed(report))
-        (doubts(report))
-        (super::cautions::section(report))
-        (definitions())
-        (super::money::definitions(report))
-        (super::outage::definitions(report))
-        footer {
-            "Estimate, not a guarantee. Made on " (report.date) " with suncask " (report.version) "."
+    let shown = |names: &[&str]| {
+        html! {
+            @for picture in pictures.iter().filter(|picture| names.contains(&picture.name)) { (figure(&picture.svg)) }
         }
     };
-    sheet(report.name, "solar hot water, one year", &content)
+    let part = |id, title, body| Part { id, title, body };
+    let parts = [
+        part("by-month", "Energy month by month", html! { (source(report)) (monthly(report)) }),
+        part("ledger", "Where every kilowatt-hour went", html! { (ledger::section(report)) (shown(&["heat"])) }),
+        part("days", "Tank and collector", shown(&["plant", "days", "tank"])),
+        part("limits", "Limits met", html! { (plant::limits(report)) (plant::by_month(report)) }),
+        part("control", "Pump and control", plant::control(report)),
+        part("money", "In money", html! { (money::section(report)) (shown(&["cash"])) }),
+        part("range", "Saving: low, likely, high", range::section(report)),
+        part("outage", "If the power fails for three days", outage::section(report)),
+        part("assumed", "What was assumed", assumed(report)),
+        part("job", "What the job says", given(report)),
+        part("rules", "Rules of thumb beside the results", rules::section(report)),
+        part("weather", "Doubts about the weather file", list(&report.weather.warnings)),
+        part("notes", "Notes on the job", list(report.notes)),
+        part("cautions", "Safety", cautions::section(report)),
+        part("definitions", "What the numbers mean", definitions(report)),
+    ];
+    let sheet = Sheet {
+        name: report.name(),
+        about: "Solar hot water, one typical year",
+        foot: foot(report.date, report.version, &report.weather),
+    };
+    sheet.page(&customer::sheet(report, pictures), &parts)
 }
 
-fn opening(report: &Report<'_>) -> Markup {
-    let weather = &report.weather;
-    let site = &weather.site;
-    let place = site.called();
+/// Which year the pages behind are about.
+fn source(report: &Report<'_>) -> Markup {
+    let (site, year) = (&report.weather.site, &report.result.annual);
+    let degrees = |value: f64, [plus, minus]: [&str; 2]| {
+        format!("{}\u{b0} {}", grouped(value.abs(), 2), if value < 0.0 { minus } else { plus })
+    };
     html! {
-        @if weather.made {
-            p.warning role="note" {
-                strong { "Made weather. " }
-                "This year was made from twelve monthly means. Its single days never happened, and its extremes are not "
-                "those of the place. Use a measured typical year for a quote."
-            }
-        }
         p {
-            "This page shows one typical year of the solar water heater \u{201c}" (report.name) "\u{201d}, worked out hour by "
-            "hour from the weather of " (place) " (" (grouped(site.latitude_deg.abs(), 2)) "\u{b0} "
-            (if site.latitude_deg < 0.0 { "south" } else { "north" }) ", " (grouped(site.longitude_deg.abs(), 2)) "\u{b0} "
-            (if site.longitude_deg < 0.0 { "west" } else { "east" }) ", " (elevation(site.elevation_m, report.units))
-            " above the sea; file " code { (weather.source) } "). Energy is heat or electricity in kWh, as on the "
-            "electric bill. It is an estimate, not a guarantee: real weather and real hot-water use differ from year to year."
+            "One typical year, worked out hour by hour from the weather of " (site.called()) " ("
+            (degrees(site.latitude_deg, ["north", "south"])) ", " (degrees(site.longitude_deg, ["east", "west"])) ", "
+            (elevation(site.elevation_m, report.units)) " above the sea; file " code { (report.weather.source) }
+            "). Energy is heat or electricity in kWh, as on the electric bill. Of it the house saves "
+            (kwh(year[Column::Saved])) " of bought energy, counted at equal comfort " (kwh(year[Column::EqualServiceSaved]))
+            ": backup " (kwh(year[Column::BackupPurchased]))
+            @if year[Column::BackupFuel] > 0.0 {
+                " (" (kwh(year[Column::BackupElectric])) " of electricity, " (kwh(year[Column::BackupFuel])) " of fuel)"
+            }
+            ", pumps " (kwh(year[Column::Pump])) " and controller " (kwh(year[Column::Control])) " are bought."
         }
     }
 }
@@ -79,57 +85,12 @@ fn elevation(elevation_m: f64, units: Units) -> String {
     }
 }
 
-fn key_results(report: &Report<'_>) -> Markup {
-    let year = &report.result.annual;
-    let hottest = |column: Column| {
-        let (value, sign) = report.units.show(column, year[column]);
-        format!("{} {sign}", grouped(value, 0))
-    };
-    html! {
-        h2 { "The year in short" }
-        ul {
-            li {
-                strong { "Saved: " (kwh(year[Column::Saved])) } " of bought energy a year, or "
-                (percent(year[Column::SavingsFraction])) " of the " (kwh(year[Column::BaselinePurchased]))
-                " that the heater without sun would buy. Counted at equal comfort, with cooler water charged to the sun: "
-                (kwh(year[Column::EqualServiceSaved])) ", or " (percent(year[Column::EqualServiceFraction])) "."
-                @if let Some(account) = &report.result.money {
-                    " In money: " strong { (money(account.currency, account.saving(), 0)) }
-                    " in the first year, at the prices of the job."
-                }
-            }
-            li {
-                strong { "Hot water: " (kwh(year[Column::Load])) } " wanted, "
-                (kwh(year[Column::Delivered])) " delivered, " (kwh(year[Column::Shortfall])) " missing. Showers and baths ran "
-                "cool for " (grouped(year[Column::CoolShowerMinutes], 0)) " minutes in the year."
-            }
-            li {
-                strong { "From the sun: " (kwh(year[Column::HeatIntoTank])) } " of heat into the tank; from the backup "
-                (kwh(year[Column::BackupHeat])) ". Solar fraction: " (percent(year[Column::SolarFraction])) "."
-            }
-            li {
-                strong { "Bought: " (kwh(year[Column::BackupPurchased])) } " for backup"
-                @if year[Column::BackupFuel] > 0.0 {
-                    " (" (kwh(year[Column::BackupElectric])) " of electricity, " (kwh(year[Column::BackupFuel])) " of fuel)"
-                }
-                ", "
-                (kwh(year[Column::Pump])) " for pumps and " (kwh(year[Column::Control])) " for the controller."
-            }
-            li {
-                strong { "Hottest: " } "tank " (hottest(Column::HottestTank)) ", collector "
-                (hottest(Column::HottestCollector)) "; " (grouped(year[Column::Stagnation], 0))
-                " hours of stagnation (sun on a hot collector with the pump held off)."
-            }
-        }
-    }
-}
-
 fn monthly(report: &Report<'_>) -> Markup {
     let result = report.result;
     let rows = MONTHS.iter().copied().zip(&result.monthly).chain([("Year", &result.annual)]);
-    html! {
-        h2 { "Month by month" }
-        div.wide tabindex="0" role="region" aria-label="Month by month" {
+    wide(
+        "Energy month by month",
+        &html! {
             table {
                 caption { "All in kWh" }
                 thead {
@@ -147,56 +108,47 @@ fn monthly(report: &Report<'_>) -> Markup {
                     }
                 }
             }
-        }
-    }
+        },
+    )
 }
 
 fn assumed(report: &Report<'_>) -> Markup {
-    let (defaults, given): (Vec<&Echo>, Vec<&Echo>) =
-        report.echo.iter().partition(|e| e.default_source.is_some());
+    let defaults = report.job.echo.iter().filter_map(|echo| Some((echo, echo.default_source.as_deref()?)));
     html! {
-        h2 { "What was assumed" }
         p { "Values the job does not give, with where each comes from. Replace them by your own where you know better." }
         table.words {
+            caption { "Usual values" }
             thead { tr { th scope="col" { "Quantity" } th scope="col" { "Value" } th scope="col" { "Source" } } }
             tbody {
-                @for echo in defaults {
-                    tr {
-                        td { code { (echo.key) } }
-                        td { (echo.written) }
-                        td { (echo.default_source.as_deref().unwrap_or_default()) }
-                    }
+                @for (echo, source) in defaults {
+                    tr { th scope="row" { code { (echo.key) } } td { (echo.written) } td { (source) } }
                 }
             }
         }
-        h2 { "What the job says" }
+    }
+}
+
+fn given(report: &Report<'_>) -> Markup {
+    let given = |echo: &&Echo| echo.default_source.is_none();
+    html! {
         table.words {
-            thead { tr { th scope="col" { "Quantity" } th scope="col" { "As understood" } } }
+            caption { "As understood" }
+            thead { tr { th scope="col" { "Quantity" } th scope="col" { "Value" } } }
             tbody {
-                @for echo in given { tr { td { code { (echo.key) } } td { (echo.written) } } }
+                @for echo in report.job.echo.iter().filter(given) {
+                    tr { th scope="row" { code { (echo.key) } } td { (echo.written) } }
+                }
             }
         }
     }
 }
 
-fn doubts(report: &Report<'_>) -> Markup {
-    let list = |title: &str, problems: &[Problem]| {
-        html! {
-            @if !problems.is_empty() {
-                h2 { (title) }
-                ul { @for problem in problems { li { (problem) } } }
-            }
-        }
-    };
-    html! {
-        (list("Doubts about the weather file", &report.weather.warnings))
-        (list("Notes on the job", report.notes))
-    }
+fn list(problems: &[Problem]) -> Markup {
+    html! { @if !problems.is_empty() { ul { @for problem in problems { li { (problem) } } } } }
 }
 
-fn definitions() -> Markup {
+fn definitions(report: &Report<'_>) -> Markup {
     html! {
-        h2 { "What the numbers mean" }
         p { "With the units and keys that summary.json and the tables use." }
         dl {
             @for info in Column::ALL.iter().map(|c| c.info()) {
@@ -204,5 +156,7 @@ fn definitions() -> Markup {
                 dd { (info.definition) " " code { (info.key) } }
             }
         }
+        (money::definitions(report))
+        (outage::definitions(report))
     }
 }

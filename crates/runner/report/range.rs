@@ -68,7 +68,6 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
     let currency = report.result.money.as_ref().map(|account| account.currency);
     html! {
         @if let Some(range) = report.range {
-            h2 { "Saving: low, likely, high" }
             ul { @for line in lines(range, currency) { li { strong { (line) } } } }
             p { (how(range)) }
             h3 { "What the range covers, the strongest first" }

@@ -8,9 +8,10 @@ use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 
 use super::data::{Definition, SCHEMA_VERSION, Values, definitions, number};
-use super::sheet::sheet;
-use super::{Picture, WeatherFacts, WriteError, folder, save_pictures};
-use crate::money::MoneyFigure;
+use super::sheet::Sheet;
+use super::{PdfError, Picture, WeatherFacts, WriteError, folder, pdf, save_pictures};
+use crate::money::{ESTIMATE, MoneyFigure};
+use crate::picture::Units;
 use crate::record::{Column, Morning, MorningFigure};
 use crate::study::Row;
 
@@ -107,23 +108,30 @@ impl Serialize for Sums<'_> {
 
 /// The page of a study that was broken off before it could say more than `sentence`.
 pub fn unfinished_page(name: &str, sentence: &str) -> String {
-    sheet(name, "unfinished study", &maud::html! { p { (sentence) } })
+    let foot = maud::html! { (ESTIMATE) "." };
+    Sheet { name, about: "Unfinished study", foot }.page(&maud::html! { p { (sentence) } }, &[])
 }
 
-/// Writes the folder of a study, replacing an older one of ours.
+/// Writes the folder of a study, replacing an older one of ours; with `pdf`, the reader's units, its page is printed to `report.pdf` too, and why it
+/// could not be is returned beside the results that stand.
 ///
 /// # Errors
 /// If `dir` is something else than an older result or an empty folder, or the disk refuses.
 ///
 /// # Panics
 /// If a value of a row is not a finite number.
-pub fn write(dir: &Path, report: StudyReport<'_>) -> Result<(), WriteError> {
+pub fn write(
+    dir: &Path,
+    report: StudyReport<'_>,
+    pdf: Option<Units>,
+) -> Result<Result<(), PdfError>, WriteError> {
     folder::replace(dir, |fresh| {
         fs::write(fresh.join("study.json"), json(&report))?;
         csv(&fresh.join("study.csv"), report.rows)?;
         fs::write(fresh.join("report.html"), &report.page)?;
         let pictures = report.pictures.into_iter().map(|(name, svg)| Picture { name, svg });
-        save_pictures(fresh, &pictures.collect::<Vec<_>>())
+        save_pictures(fresh, &pictures.collect::<Vec<_>>())?;
+        Ok(pdf.map_or(Ok(()), |units| pdf::print(fresh, units.into())))
     })
 }
 

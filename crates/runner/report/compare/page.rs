@@ -1,58 +1,49 @@
 //! The page of a comparison.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
-use super::super::sheet::sheet;
+use super::super::sheet::{Part, Sheet, capital, figure, foot, made_note};
 use super::tables::{self, Month};
 use super::{CompareReport, words};
-use crate::money::ESTIMATE;
 use crate::picture::grouped;
 use crate::record::{Column, MorningFigure};
 use crate::study::compare::{Axis, Measure, PARTS};
 
 pub(super) fn html(report: &CompareReport<'_>, pictures: &[(&'static str, String)]) -> String {
-    let content = html! {
-        (opening(report))
-        p { strong { (report.verdict()) } }
-        @for sentence in report.further() { p { (sentence) } }
-        (remarks(report))
-        h2 { "Side by side" }
-        (side_by_side(report))
-        h2 { "Pictures" }
-        @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
-        (by_month(report))
-        (ledger(report))
-        (flips(report))
-        (definitions())
-        footer {
-            (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) " from the weather of "
-            (report.weather.site.called()) " (" (report.weather.source) ")."
+    let shown = |names: &[&str]| {
+        html! {
+            @for (_, svg) in pictures.iter().filter(|(name, _)| names.contains(name)) { (figure(svg)) }
         }
     };
-    sheet(report.name, "plants side by side", &content)
-}
-
-fn opening(report: &CompareReport<'_>) -> Markup {
-    html! {
-        @if report.weather.made {
-            p.warning role="note" {
-                strong { "Made weather. " }
-                "This year was made from twelve monthly means. Use a measured typical year for a quote."
-            }
-        }
-        p {
-            "Each plant goes through the same typical year, hour by hour: the same weather of " (report.weather.site.called())
-            ", and all are measured against the heater the house has without sun. \u{201c}Equal service\u{201d} means that "
-            "water which came too cool is charged as that heater would have bought it. Energy is in kWh, as on the electric "
-            "bill. It is an estimate, not a guarantee."
-        }
-    }
+    let first = html! {
+        (made_note(report.weather))
+        p.verdict { (report.verdict()) }
+        @for sentence in report.further() { p { (sentence) } }
+        (shown(&["plants"]))
+        h2 { "Side by side" }
+        (side_by_side(report))
+    };
+    let part = |id, title, body| Part { id, title, body };
+    let parts = [
+        part("to-know", "To know", remarks(report)),
+        part("why", "Why they differ", html! { (ledger(report)) (shown(&["difference"])) }),
+        part("by-month", "Month by month", html! { (shown(&["months"])) (by_month(report)) }),
+        part("flips", "What flips it", flips(report)),
+        part("definitions", "What the parts and the mornings mean", definitions()),
+    ];
+    let foot = foot(report.date, report.version, report.weather);
+    Sheet { name: report.name, about: "Solar hot water, plants side by side", foot }.page(&first, &parts)
 }
 
 fn remarks(report: &CompareReport<'_>) -> Markup {
     html! {
+        p {
+            "Each plant goes through the same typical year, hour by hour: the same weather of " (report.weather.site.called())
+            ", and all are measured against the heater the house has without sun. \u{201c}Equal service\u{201d} means that "
+            "water which came too cool is charged as that heater would have bought it. Energy is in kWh, as on the electric "
+            "bill."
+        }
         @if !report.remarks.is_empty() || !report.missing.is_empty() {
-            h2 { "To know" }
             ul {
                 @for remark in report.remarks { li { (remark) } }
                 @for missing in report.missing { li { "Not known: " (missing.what) ". " (capital(&missing.add)) "." } }
@@ -61,16 +52,12 @@ fn remarks(report: &CompareReport<'_>) -> Markup {
     }
 }
 
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
-}
-
 fn side_by_side(report: &CompareReport<'_>) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label="Side by side" {
-            table {
-                thead { tr { th scope="col" { "In the year" } @for head in report.heads() { th scope="col" { (head) } } } }
+        section.wide tabindex="0" aria-label="Side by side" {
+            table.plain {
+                caption { "In the year; the last column is what sets the first two of the verdict apart" }
+                thead { tr { th scope="col" { "What" } @for head in report.heads() { th scope="col" { (head) } } } }
                 tbody {
                     @for line in tables::lines(report) {
                         tr {
@@ -87,7 +74,7 @@ fn side_by_side(report: &CompareReport<'_>) -> Markup {
 
 fn month_table(caption: &str, heads: &[String], months: &[Month]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label=(caption) {
+        section.wide tabindex="0" aria-label=(caption) {
             table {
                 caption { (caption) }
                 thead { tr { th scope="col" { "Month" } @for head in heads { th scope="col" { (head) } } } }
@@ -105,7 +92,6 @@ fn by_month(report: &CompareReport<'_>) -> Markup {
     let [best, other] = report.pair_names();
     let heads = [best.to_owned(), other.to_owned(), "Difference".to_owned()];
     html! {
-        h2 { "Month by month" }
         (month_table("Saved at equal service, kWh", &report.heads(), &tables::months(report)))
         @for (caption, column) in [
             ("Solar heat into the tank, kWh", Column::HeatIntoTank),
@@ -119,12 +105,11 @@ fn by_month(report: &CompareReport<'_>) -> Markup {
 fn ledger(report: &CompareReport<'_>) -> Markup {
     let best = report.pair_names()[0];
     html! {
-        h2 { "Why they differ" }
         p {
             "What \u{201c}" (best) "\u{201d} saves more than each other plant, in parts that add up to it. Parts above zero "
             "speak for it, parts below against it."
         }
-        div.wide tabindex="0" role="region" aria-label="Why they differ" {
+        section.wide tabindex="0" aria-label="Why they differ" {
             table {
                 caption { "kWh a year" }
                 thead {
@@ -166,13 +151,13 @@ fn flips(report: &CompareReport<'_>) -> Markup {
     };
     html! {
         @if !report.comparison.flips.is_empty() {
-            h2 { "What flips it" }
             p {
                 "How much more \u{201c}" (best) "\u{201d} saves than \u{201c}" (other) "\u{201d} (" (unit)
                 " a year) where one thing is otherwise in both. Between the values the verdict is taken to change on a "
                 "straight line."
             }
-            table {
+            table.plain {
+                caption { "More saved a year, " (unit) }
                 tbody {
                     @for flip in &report.comparison.flips {
                         tr {
@@ -196,7 +181,6 @@ fn axis_words(axis: Axis) -> &'static str {
 
 fn definitions() -> Markup {
     html! {
-        h2 { "What the parts and the mornings mean" }
         dl {
             @for figure in [MorningFigure::USABLE, MorningFigure::SHOWERS] {
                 dt { (figure.label) } dd { (figure.definition) " " code { (figure.key) } }

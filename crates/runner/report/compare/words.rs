@@ -1,5 +1,6 @@
 //! The verdict of a comparison in sentences.
 
+use super::super::sheet::capital;
 use crate::job::quantity::rounded;
 use crate::money::Currency;
 use crate::picture::{Units, grouped, kwh, money};
@@ -206,9 +207,4 @@ fn turn(
             format!("the house draws {word} than {volume} {unit} a day ({times} times what it does now)")
         }
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

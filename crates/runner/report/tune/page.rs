@@ -1,11 +1,10 @@
 //! The page of a study of tuning.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 use super::Told;
-use crate::money::ESTIMATE;
 use crate::record::Column;
-use crate::report::sheet::sheet;
+use crate::report::sheet::{Part, Sheet, figure, foot, made_note};
 use crate::safety::CONFIRM;
 
 /// Columns of the tables, for their definitions.
@@ -19,50 +18,42 @@ const DEFINED: [Column; 6] = [
 ];
 
 pub(super) fn html(told: &Told<'_>, pictures: &[(&'static str, String)]) -> String {
-    let name = &told.study.name;
-    let content = html! {
-        (weather(told))
-        p { strong { (told.sentence()) } }
+    let mut figures = pictures.iter().map(|(_, svg)| figure(svg));
+    let first = html! {
+        (made_note(told.weather))
+        p.verdict { (told.sentence()) }
         @for line in told.dials() { p { (line) } }
+        (figures.next().unwrap_or_default())
         h2 { "First, before any dial" }
         (suspects(told))
-        h2 { "Pictures" }
-        @for (_, svg) in pictures { figure tabindex="0" { (PreEscaped(svg)) } }
-        h2 { "Every candidate" }
-        (candidates(told))
-        h2 { "What was kept, and what was assumed" }
-        ul { @for line in told.floors() { li { (line) } } }
-        (definitions(told))
-        footer {
-            (ESTIMATE) ". Temperatures and hours are reported, not judged: scald, Legionella, frost and pressure are for "
-            "local code and a licensed professional; " (CONFIRM) ". Made on " (told.date) " with suncask "
-            (told.version) "."
-        }
     };
-    sheet(name, "how to set it", &content)
+    let part = |id, title, body| Part { id, title, body };
+    let parts = [
+        part("maps", "Pictures", html! { @for figure in figures { (figure) } }),
+        part("candidates", "Every candidate", candidates(told)),
+        part("assumed", "What was kept, and what was assumed", kept(told)),
+        part("definitions", "What the numbers mean", definitions(told)),
+    ];
+    let foot = foot(told.date, told.version, told.weather);
+    Sheet { name: &told.study.name, about: "Solar hot water, how to set it", foot }.page(&first, &parts)
 }
 
-fn weather(told: &Told<'_>) -> Markup {
-    let weather = told.weather;
+fn kept(told: &Told<'_>) -> Markup {
     html! {
-        @if weather.made {
-            p.warning role="note" {
-                strong { "Made weather. " }
-                "This year was made from twelve monthly means. Use a measured typical year before a dial is turned."
-            }
-        }
         p {
-            "One typical year in the weather of " (weather.site.called()) ", file " code { (weather.source) } ", for each of "
-            (told.rows.len()) " settings. All savings are counted at equal service: hot water that came too cool counts as "
-            "bought. An estimate, not a guarantee."
+            "One typical year in the weather of " (told.weather.site.called()) " for each of " (told.rows.len())
+            " settings. All savings are counted at equal service: hot water that came too cool counts as bought. Temperatures and "
+            "hours are reported, not judged: scald, Legionella, frost and pressure are for local code and a licensed professional; "
+            (CONFIRM) "."
         }
+        ul { @for line in told.floors() { li { (line) } } }
     }
 }
 
 fn suspects(told: &Told<'_>) -> Markup {
     html! {
         p { (told.first()) }
-        table {
+        table.plain {
             caption { "What each fault takes a year; below zero it helps" }
             thead { tr { th scope="col" { "Fault" } th scope="col" { "Takes a year" } th scope="col" { "Is" } } }
             tbody {
@@ -82,8 +73,8 @@ fn suspects(told: &Told<'_>) -> Markup {
 fn candidates(told: &Told<'_>) -> Markup {
     let rows = [told.study.start].into_iter().chain(told.ranked());
     html! {
-        div.wide tabindex="0" role="region" aria-label="Every candidate" {
-            table {
+        section.wide tabindex="0" aria-label="Every candidate" {
+            table.plain {
                 caption { "Now, then by what is saved; a year each" }
                 thead {
                     tr {
@@ -111,7 +102,6 @@ fn candidates(told: &Told<'_>) -> Markup {
 
 fn definitions(told: &Told<'_>) -> Markup {
     html! {
-        h2 { "What the numbers mean" }
         dl {
             @if told.findings.worth.in_money {
                 dt { "Saved in money" }

@@ -1,13 +1,15 @@
 //! What `suncask size` tells: the sentences, the table at a terminal, the page and the findings for machines.
 
-use maud::{Markup, PreEscaped, html};
+mod page;
+
 use serde_json::json;
 
+pub use page::page;
+
 use super::WeatherFacts;
-use super::sheet::sheet;
+use super::rules::mark;
 use super::table::table;
-use crate::job::check::{Finding, Standing};
-use crate::job::quantity::rounded;
+use crate::job::check::Finding;
 use crate::money::{Currency, ESTIMATE};
 use crate::picture::{self, SizeBox, SizeGrid, grouped, kwh, money, percent};
 use crate::record::Column;
@@ -205,11 +207,7 @@ fn planes(report: &SizeReport<'_>) -> Vec<[String; 4]> {
 const PLANE_HEADS: [&str; 4] = ["Tilt", "Azimuth", "Saved a year", "Stagnation hours"];
 
 fn rule_words(finding: &Finding) -> String {
-    let mark = match finding.standing {
-        Standing::Within => "in line",
-        Standing::Near => "near",
-        Standing::Off => "look at",
-    };
+    let mark = mark(finding.standing);
     let comment = if finding.comment.is_empty() { String::new() } else { format!("; {}", finding.comment) };
     format!(
         "{mark}: {}: {}; rule: {} ({}){comment}",
@@ -298,93 +296,3 @@ pub fn answer(report: &SizeReport<'_>) -> serde_json::Value {
     })
 }
 
-/// The page of the study.
-pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
-    let content = html! {
-        (opening(report))
-        ul { @for sentence in sentences(report) { li { (sentence) } } }
-        figure tabindex="0" { (PreEscaped(picture)) }
-        (tables(report))
-        (words(report))
-        footer {
-            (ESTIMATE) ". Made on " (report.date) " with suncask " (report.version) "."
-        }
-    };
-    sheet(report.name, "how many collectors, which tank", &content)
-}
-
-fn opening(report: &SizeReport<'_>) -> Markup {
-    let done = report.found.cells.iter().flatten().count();
-    html! {
-        @if report.weather.made {
-            p.warning role="note" { strong { "Made weather. " } "This year was made from twelve monthly means, not measured." }
-        }
-        @if done < report.found.cells.len() {
-            p.warning role="note" {
-                strong { "Not complete. " }
-                "The study was stopped: " (done) " of " (report.found.cells.len()) " sizes are done."
-            }
-        }
-        p {
-            "Each size went through the same typical year of " (report.weather.site.called()) " (file "
-            code { (report.weather.source) } ") with the same hot-water use. One collector is " (report.grid.each)
-            ". " (ESTIMATE) ": real weather and real hot-water use differ from year to year."
-        }
-    }
-}
-
-fn tables(report: &SizeReport<'_>) -> Markup {
-    let (heads, rows) = rows(report);
-    let planes = planes(report);
-    html! {
-        h2 { "Every size" }
-        div.wide tabindex="0" role="region" aria-label="Every size" {
-            table {
-                thead { tr { @for head in &heads { th scope="col" { (head.replace('\n', " ")) } } } }
-                tbody { @for row in &rows { tr { @for cell in row { td { (cell) } } } } }
-            }
-        }
-        @if !planes.is_empty() {
-            h2 { "The size that follows, on other planes" }
-            table {
-                thead { tr { @for head in PLANE_HEADS { th scope="col" { (head) } } } }
-                tbody { @for row in &planes { tr { @for cell in row { td { (cell) } } } } }
-            }
-        }
-    }
-}
-
-fn words(report: &SizeReport<'_>) -> Markup {
-    html! {
-        @if !report.rules.is_empty() {
-            h2 { "Beside rules of thumb" }
-            p { "Near: up to a fifth beyond the rule. They inform; the year decides." }
-            ul { @for finding in report.rules { li { (rule_words(finding)) } } }
-        }
-        h2 { "What was assumed" }
-        ul { @for said in &report.grid.said { li { (said) } } }
-        h2 { "What the numbers mean" }
-        dl {
-            dt { "Saved" }
-            dd {
-                "First year's saving at equal service: hot water that came too cool counts as bought. "
-                (Column::EqualServiceSaved.info().definition)
-            }
-            dt { "Share saved" } dd { (Column::EqualServiceFraction.info().definition) }
-            dt { "Next saves" }
-            dd {
-                "What this number of collectors saves a year beyond the next smaller number with the same tank, for each collector "
-                "more; in the first row of a tank, what each of its collectors saves."
-            }
-            dt { "Next pays back" } dd { "Cost of one more collector over what it saves a year." }
-            dt { "Pays back" }
-            dd { "Simple payback: paid at the start over the first year's saving less upkeep. Installed cost is the fixed cost, the "
-                "collectors and the tank." }
-            dt { "Present value" } dd { "All sums of the years looked at, discounted to the start." }
-            dt { "Stagnation" } dd { (Column::Stagnation.info().definition) }
-            dt { "Returns diminish" }
-            dd { "Where the next collector brings less than " (rounded(100.0 * report.found.next_saves_at_least))
-                " % of what the first one saves, each with the tank that suits it best." }
-        }
-    }
-}
