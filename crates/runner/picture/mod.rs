@@ -24,7 +24,7 @@ pub use days::{ShownDay, day_curves};
 pub use dial::{HoursDial, hours_dial};
 pub use heat::heat_path;
 pub use map::{sun_map, tank_map};
-pub use months::month_bars;
+pub use months::{low_month_bars, month_bars};
 pub use raster::png;
 pub use size::{SizeBox, SizeGrid, size_grid};
 pub(crate) use style::MONTHS;

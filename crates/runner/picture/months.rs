@@ -69,8 +69,23 @@ pub(super) fn row(sheet: &Sheet<'_>, y: f64, key: Key, name: &str, months: &[Str
     sheet.text((WIDTH - MARGIN, y), year, SMALL, INK, At::Right);
 }
 
+/// Height of the bars' scale.
+const TALL: f64 = 254.0;
+
+/// The same where other things share the sheet of paper.
+const LOW: f64 = 128.0;
+
 /// Month bars of solar heat into the tank, backup heat and hot water wanted, in kWh, as an SVG.
 pub fn month_bars(name: &str, result: &YearResult) -> String {
+    bars(name, result, TALL)
+}
+
+/// The same, less high.
+pub fn low_month_bars(name: &str, result: &YearResult) -> String {
+    bars(name, result, LOW)
+}
+
+fn bars(name: &str, result: &YearResult, scale_height: f64) -> String {
     let year = &result.annual;
     let column = |c: Column| -> Vec<f64> { result.monthly.iter().map(|m| m[c]).collect() };
     let [sun, backup, load, missing] =
@@ -98,11 +113,14 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
             percent(year[Column::SolarFraction]),
         ),
     };
-    Sheet::picture(if short { 482.0 } else { 460.0 }, &words, |sheet| {
+    const TOP: f64 = 98.0;
+    let foot = TOP + scale_height;
+    let height = foot + if short { 130.0 } else { 108.0 };
+    Sheet::picture(height, &words, |sheet| {
         let highest =
             (0..12).map(|m| (sun[m].max(0.0) + backup[m].max(0.0)).max(load[m])).fold(1.0, f64::max);
         let lowest = sun.iter().copied().fold(0.0, f64::min);
-        let (axis, ticks) = Axis::round(lowest, highest, 6, (352.0, 98.0));
+        let (axis, ticks) = Axis::round(lowest, highest, if scale_height < TALL { 4 } else { 6 }, (foot, TOP));
         scale(sheet, &axis, &ticks, "kWh a month");
         let zero = axis.at(0.0);
         for month in 0..12 {
@@ -120,7 +138,7 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
                 sheet.fill((left + 1.0, came), (right - 1.0, wanted + 1.0), LOSS);
             }
         }
-        heads(sheet, 372.0, "Year");
+        heads(sheet, foot + 20.0, "Year");
         let whole = |values: &[f64]| -> Vec<String> { values.iter().map(|v| grouped(*v, 0)).collect() };
         let rows = [
             (Key::Outline, "Hot water wanted", &load, Column::Load),
@@ -129,7 +147,7 @@ pub fn month_bars(name: &str, result: &YearResult) -> String {
             (Key::Fill(LOSS), "Not delivered", &missing, Column::Shortfall),
         ];
         for (i, (key, name, values, column)) in rows.into_iter().take(3 + usize::from(short)).enumerate() {
-            row(sheet, 396.0 + 22.0 * i as f64, key, name, &whole(values), &grouped(year[column], 0));
+            row(sheet, foot + 44.0 + 22.0 * i as f64, key, name, &whole(values), &grouped(year[column], 0));
         }
     })
 }

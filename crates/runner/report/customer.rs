@@ -2,23 +2,21 @@
 
 use maud::{Markup, html};
 
-use super::sheet::{figure, made_note};
-use super::{Picture, Report, weeks};
-use crate::job::Echo;
+use super::sheet::{capital, figure, made_note};
+use super::{Report, weeks};
+use crate::job::{Echo, Job};
 use crate::money::Account;
-use crate::picture::{grouped, kwh, money, percent};
+use crate::picture::{Units, grouped, kwh, low_month_bars, money, percent};
 use crate::record::{Column, Readings};
 use crate::safety::CONFIRM;
 
 /// The sheet's content.
-pub(super) fn sheet(report: &Report<'_>, pictures: &[Picture]) -> Markup {
-    let months = pictures.iter().find(|picture| picture.name == "months");
+pub(super) fn sheet(report: &Report<'_>) -> Markup {
     html! {
         (made_note(&report.weather))
         h2 { "What the sun does for this house in a year" }
         (savings(report))
-        h2 { "Month by month" }
-        @if let Some(months) = months { (figure(&months.svg)) }
+        (figure(&low_month_bars(report.name(), report.result)))
         (weeks::section(report))
         div.pair {
             div { h2 { "What we assumed" } (assumed(report)) }
@@ -59,7 +57,7 @@ fn savings(report: &Report<'_>) -> Markup {
                         (big(true, &money(account.currency, account.saving(), 0), "saved in the first year"))
                     }
                     (big(account.is_none(), &kwh(year[Column::EqualServiceSaved]), "less energy bought a year"))
-                    (big(false, &percent(year[Column::EqualServiceFraction]), "of what the water would cost in energy without sun"))
+                    (big(false, &percent(year[Column::EqualServiceFraction]), "of the energy for hot water"))
                 }
             }
         }
@@ -110,56 +108,73 @@ fn how_sure(report: &Report<'_>) -> String {
              is given saves {}.",
             kwh(range.as_given_kwh)
         ),
-        None => "These are the figures of one typical year with the use as given. How far they may be off (low, likely, high) is \
-                 worked out by suncask run with --range."
+        None => "One typical year with the use as given; suncask run with --range works out low, likely and high."
             .to_owned(),
     }
 }
 
-/// Rows of what was assumed: words, and the keys of the job of which the first that is there is shown.
-const SHOWN: [(&str, &[&str]); 8] = [
-    ("Shower water at", &["hot_water.temperature"]),
-    ("Away", &["hot_water.absences"]),
-    ("Collectors", &["collectors.size"]),
-    ("Roof", &["roof.tilt"]),
-    ("Facing", &["roof.azimuth"]),
-    ("Tank", &["tank.volume"]),
-    ("Electricity", &["electricity.price", "electricity.tiers", "electricity.hourly"]),
-    ("Fuel", &["fuel.price"]),
-];
-
 fn assumed(report: &Report<'_>) -> Markup {
     let job = report.job;
     let echo = |key: &str| job.echo.iter().find(|echo| echo.key == key);
+    // Lists are echoed as the job file writes them; of two units the reader's own is the one that was written.
+    let plain = |text: &str| {
+        let text = text.trim_matches(['[', ']']).replace('"', "");
+        let short = text.split_once(" (").filter(|_| report.units == Units::Us);
+        short.map_or(text.clone(), |(short, _)| short.to_owned())
+    };
+    let said = |key: &str| {
+        let echo = echo(key).filter(|echo| echo.written != "none")?;
+        let mark = if echo.default_source.is_some() { " (assumed)" } else { "" };
+        Some(format!("{}{mark}", plain(&echo.written)))
+    };
     let (unit, unit_m3) = report.units.volume();
     let daily = grouped(job.water_use.pattern.daily_m3() / unit_m3, 0);
     let people = job.echoed("hot_water.people").filter(|people| *people > 0.0);
-    let shade = |echo: &&Echo| echo.key.starts_with("roof.shade") || echo.key == "roof.horizon";
-    let shade = job.echo.iter().find(shade).filter(|shade| shade.default_source.is_none());
     let defaults = job.echo.iter().filter(|echo| echo.default_source.is_some()).count();
     html! {
         ul {
             li {
                 @if let Some(people) = people { (grouped(people, 0)) " people, " }
                 (daily) " " (unit) " of hot water a day"
-                @if assumed_key(job.echo.iter(), "hot_water.daily") { " (assumed)" }
+                @if echo("hot_water.daily").is_some_and(|echo| echo.default_source.is_some()) { " (assumed)" }
+                @if let Some(level) = said("hot_water.temperature") { " at " (level) }
+                @if let Some(away) = said("hot_water.absences") { "; away " (away) }
             }
-            @for (words, keys) in SHOWN {
-                @if let Some(echo) = keys.iter().find_map(|key| echo(key)) {
-                    @if echo.written != "none" {
-                        li { (words) ": " (echo.written) @if echo.default_source.is_some() { " (assumed)" } }
-                    }
-                }
-            }
-            li { "Shade: " @match shade { Some(shade) => (shade.written), None => "none on the collectors" } }
+            @let collectors = said("collectors.size").map(|size| format!("collectors {size}"));
+            @let tank = said("tank.volume").map(|volume| format!("tank {volume}"));
+            @let plant: Vec<String> = collectors.into_iter().chain(tank).collect();
+            @if !plant.is_empty() { li { (capital(&plant.join("; "))) } }
+            @let roof: Vec<String> = ["roof.tilt", "roof.azimuth"].into_iter().filter_map(said).collect();
+            li { "Roof: " (roof.join(", facing ")) "; " (shade(job)) }
+            li { (prices(job)) }
             li { "Without sun: " (without_sun(report)) }
-            li { (defaults) " usual values where the job says nothing, each with its source on the pages behind" }
+            li { (defaults) " usual values, each with its source on the pages behind" }
         }
     }
 }
 
-fn assumed_key<'a>(mut echo: impl Iterator<Item = &'a Echo>, key: &str) -> bool {
-    echo.any(|echo| echo.key == key && echo.default_source.is_some())
+/// What stands before the sun, as far as the job says.
+fn shade(job: &Job) -> String {
+    let given = |echo: &&Echo| {
+        (echo.key.starts_with("roof.shade") || echo.key == "roof.horizon") && echo.default_source.is_none()
+    };
+    match job.echo.iter().filter(given).count() {
+        0 => "no shade on the collectors".to_owned(),
+        _ => "shade as measured (see the pages behind)".to_owned(),
+    }
+}
+
+/// Prices of energy in the words of the job.
+fn prices(job: &Job) -> String {
+    let all = |keys: &[&str]| {
+        let priced = job.echo.iter().filter(|echo| keys.contains(&echo.key.as_str()));
+        priced.map(|echo| echo.written.as_str()).collect::<Vec<_>>().join(", ")
+    };
+    let electricity = all(&["electricity.price", "electricity.tiers", "electricity.hourly", "electricity.period.price"]);
+    let fuel = all(&["fuel.price"]);
+    let named = [("electricity", electricity), ("fuel", fuel)].into_iter().filter(|(_, price)| !price.is_empty());
+    let named: Vec<String> = named.map(|(what, price)| format!("{what} {price}")).collect();
+    if named.is_empty() { "No prices".to_owned() } else { capital(&named.join("; ")) }
 }
 
 /// The heater the saving is measured against, in the words of the job.
@@ -169,27 +184,29 @@ fn without_sun(report: &Report<'_>) -> String {
         Some(echo) => format!("a heater ({})", echo.written),
         None => "the heater of the job".to_owned(),
     };
-    let volume = echo("volume").map_or(String::new(), |volume| format!(", {}", volume.written));
+    let short = |text: &str| text.split_once(" (").map_or(text, |(short, _)| short).to_owned();
+    let volume = echo("volume").map_or(String::new(), |volume| format!(", {}", short(&volume.written)));
     format!("{word}{volume}")
 }
 
 /// What can be read off the plant on a clear day.
 fn proof(report: &Report<'_>) -> Markup {
     let level = |c: f64| format!("{} {}", grouped(report.units.level(c), 0), report.units.level_sign());
-    let apart = |k: f64| match report.units {
-        crate::picture::Units::Us => format!("{} \u{b0}F", grouped(1.8 * k, 0)),
-        crate::picture::Units::Si => format!("{} K", grouped(k, 0)),
+    // Of the readings as they are printed, so that the reader can take one from the other.
+    let apart = |warm_c: f64, cool_c: f64| {
+        let [warm, cool] = [warm_c, cool_c].map(|c| report.units.level(c).round());
+        format!("{} {}", grouped(warm - cool, 0), report.units.level_sign())
     };
     let clock = |hour: f64| report.units.clock((hour * 3600.0) as u32);
     html! {
         @match super::readings(report) {
             Some(Readings { day, hour, collector_c, tank_sensor_c, morning_tank_c, afternoon_tank_c }) => {
-                p { "On a clear day like " (super::days::words(day)) ", with a usual morning\u{2019}s use (standard time):" }
+                p { "On a clear day like " (super::days::words(day)) ", with the usual use (standard time):" }
                 ol {
                     li {
                         "At " (clock(hour)) " the collector reads about " (level(collector_c)) " and the tank "
                         @if report.job.control_w > 0.0 { "sensor " } "about " (level(tank_sensor_c)) ": "
-                        (apart(collector_c - tank_sensor_c)) " apart, and the pump or the loop\u{2019}s flow is running."
+                        (apart(collector_c, tank_sensor_c)) " apart, with the loop running."
                     }
                     li {
                         "From 8:30 in the morning to 3:30 in the afternoon the same tank reading goes from about "
@@ -197,8 +214,8 @@ fn proof(report: &Report<'_>) -> Markup {
                     }
                 }
                 p {
-                    "A hot collector over a cool tank means that the loop stands still: call. If the water stays hot but the bill "
-                    "does not fall, the backup may be doing the work: have its timer and thermostat looked at."
+                    "A hot collector over a cool tank means that the loop stands still: call. Water hot, bill as before? The backup "
+                    "may do the work: have timer and thermostat looked at."
                 }
             }
             None => p {
@@ -219,15 +236,15 @@ fn cautions(report: &Report<'_>) -> Markup {
         ul {
             li {
                 strong { "Hot water burns. " } "The tank reaches " (level(year[Column::HottestTank])) "; above " (level(48.9))
-                " at the tap a listed mixing valve is needed, and it must be tested every year."
+                " at the tap a listed mixing valve is needed, tested every year."
             }
             li {
-                strong { "Away in summer, or without power. " } "The collector reaches " (level(year[Column::HottestCollector]))
-                " in this year and gets hotter when it stands dry; what needs power protects neither from heat nor from frost."
+                strong { "Heat and frost. " } "The collector reaches " (level(year[Column::HottestCollector]))
+                ", and more when it stands dry; what needs power protects from neither in an outage."
             }
             li {
-                strong { "Lukewarm water. " } "The tank\u{2019}s mean stood between " (level(25.0)) " and " (level(45.0)) " for "
-                (grouped(year[Column::LukewarmHours], 0)) " hours, where Legionella can grow: a count, not a judgment."
+                strong { "Lukewarm water. " } (grouped(year[Column::LukewarmHours], 0)) " hours with the tank\u{2019}s mean between "
+                (level(25.0)) " and " (level(45.0)) ", where Legionella can grow: a count, not a judgment."
             }
             @if !raised.is_empty() {
                 li { strong { "Raised by this year: " } (raised.join(", ").to_lowercase()) ". The readings are on the pages behind." }

@@ -52,7 +52,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
         about: "Solar hot water, one typical year",
         foot: foot(report.date, report.version, &report.weather),
     };
-    sheet.page(&customer::sheet(report, pictures), &parts)
+    sheet.page(&customer::sheet(report), &parts)
 }
 
 /// Which year the pages behind are about.
