@@ -3,6 +3,7 @@
 mod compare;
 mod failures;
 mod guides;
+mod pdf;
 mod range;
 mod size;
 mod tune;

@@ -330,11 +330,12 @@ fn an_outage_stands_in_the_folder_under_its_keys() {
     let mut result = invented::year(&[]);
     result.outages = vec![Outage { cool_shower_l: 3.785_411_784, hottest_tank_c: 60.0, ..quiet() }];
     let weather = weather::demo();
+    let job = read_text("starter", suncask::job::starter()).expect("the starter");
     let report = Report {
-        name: "Invented house",
-        echo: &[],
+        job: &job,
         notes: &[],
         safety: &[],
+        rules: &[],
         weather: WeatherFacts::from(&weather),
         result: &result,
         range: None,

@@ -5,11 +5,11 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use serde_json::Value;
-use suncask::job::Echo;
+use suncask::job::{self, Echo};
 use suncask::money::{CashColumn, MoneyFigure};
 use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
-use suncask::record::{Column, Figure, MorningFigure, YearResult};
+use suncask::record::{Column, Figure, MorningFigure, ReadingFigure, WeekKind, YearResult};
 use suncask::report::{self, Report, WeatherFacts, WriteError, days::Days};
 use suncask::safety::Finding;
 use suncask::weather::{Layout, Site};
@@ -17,7 +17,7 @@ use suncask::weather::{Layout, Site};
 use crate::invented;
 
 /// Days traced in the invented year.
-const DAYS: Days = Days { clear: 88, mixed: 93, dull: 80 };
+pub(crate) const DAYS: Days = Days { clear: 88, mixed: 93, dull: 80 };
 
 fn echo() -> Vec<Echo> {
     let quantity = |key: &str, written: &str, si, unit: &str, source: Option<&str>| Echo {
@@ -33,8 +33,10 @@ fn echo() -> Vec<Echo> {
     ]
 }
 
-fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report<'_>) -> T) -> T {
-    let echo = echo();
+pub(crate) fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report<'_>) -> T) -> T {
+    let mut job = job::file::read_text("starter", job::starter()).expect("the starter");
+    job.name = "Invented house".to_owned();
+    job.echo = echo();
     let notes = [Problem::new(Severity::Note, "The pump moves 30 gallons a minute <much>.")];
     let site = Site {
         name: "Inventown".to_owned(),
@@ -56,10 +58,10 @@ fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report
         caution: "Cover collectors before service".to_owned(),
     }];
     then(&mut Report {
-        name: "Invented house",
-        echo: &echo,
+        job: &job,
         notes: &notes,
         safety: &safety,
+        rules: &[],
         weather: WeatherFacts { site, layout: Layout::Plain, source, made, warnings },
         result,
         range: None,
@@ -224,7 +226,10 @@ fn the_table_of_columns_names_every_key() {
     // A line for each, and before each further table its own line behind an empty one.
     let money = MoneyFigure::ALL.len() + CashColumn::ALL.len();
     let mornings = MorningFigure::ALL.len();
-    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + mornings + money + 4 * 2);
+    let days = WeekKind::ALL.len() + ReadingFigure::ALL.len();
+    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + mornings + money + days + 6 * 2);
+    assert!(WeekKind::ALL.iter().all(|w| text.contains(w.key()) && text.contains(w.definition())));
+    assert!(ReadingFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(MorningFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(MoneyFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(CashColumn::ALL.iter().all(|c| text.contains(c.key) && text.contains(c.definition)));

@@ -19,6 +19,7 @@ mod random_jobs;
 mod range;
 mod rating;
 mod reference;
+mod report_page;
 mod results_folder;
 mod safety;
 mod size;

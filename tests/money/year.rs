@@ -39,10 +39,10 @@ fn the_summary_is_what_the_hours_come_to() {
     let place = tempfile::tempdir().expect("folder");
     let dir = place.path().join("house");
     let report = Report {
-        name: "Invented house",
-        echo: &job.echo,
+        job: &job,
         notes: &[],
         safety: &[],
+        rules: &[],
         weather: WeatherFacts::from(&weather::demo()),
         result: &result,
         range: None,

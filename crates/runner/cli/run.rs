@@ -94,7 +94,10 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         version: env!("CARGO_PKG_VERSION"),
         date: &date,
     };
-    let printed = report::write(folder, &report, arguments.pdf).map_err(Failure::input)?;
+    let printed = match arguments.pdf {
+        true => report::write_and_print(folder, &report).map_err(Failure::input)?,
+        false => report::write(folder, &report).map(Ok).map_err(Failure::input)?,
+    };
     let mut text = format!("{}\n{}\n\n", job.name, input::weather_line(weather));
     text.push_str(&report::annual_table(&result, units));
     text.push_str("\n\n");

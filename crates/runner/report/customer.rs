@@ -2,6 +2,8 @@
 
 use maud::{Markup, html};
 
+use thermal_network::spec::LoopKind;
+
 use super::sheet::{capital, figure, made_note};
 use super::{Report, weeks};
 use crate::job::{Echo, Job};
@@ -146,7 +148,7 @@ fn assumed(report: &Report<'_>) -> Markup {
             @if !plant.is_empty() { li { (capital(&plant.join("; "))) } }
             @let roof: Vec<String> = ["roof.tilt", "roof.azimuth"].into_iter().filter_map(said).collect();
             li { "Roof: " (roof.join(", facing ")) "; " (shade(job)) }
-            li { (prices(job)) }
+            li { @if report.result.money.is_some() { (prices(job)) } @else { "No prices" } }
             li { "Without sun: " (without_sun(report)) }
             li { (defaults) " usual values, each with its source on the pages behind" }
         }
@@ -168,13 +170,12 @@ fn shade(job: &Job) -> String {
 fn prices(job: &Job) -> String {
     let all = |keys: &[&str]| {
         let priced = job.echo.iter().filter(|echo| keys.contains(&echo.key.as_str()));
-        priced.map(|echo| echo.written.as_str()).collect::<Vec<_>>().join(", ")
+        priced.map(|echo| echo.written.as_str()).collect::<Vec<_>>().join(" or ")
     };
     let electricity = all(&["electricity.price", "electricity.tiers", "electricity.hourly", "electricity.period.price"]);
-    let fuel = all(&["fuel.price"]);
-    let named = [("electricity", electricity), ("fuel", fuel)].into_iter().filter(|(_, price)| !price.is_empty());
-    let named: Vec<String> = named.map(|(what, price)| format!("{what} {price}")).collect();
-    if named.is_empty() { "No prices".to_owned() } else { capital(&named.join("; ")) }
+    let named = [("Electricity", electricity), ("Fuel", all(&["fuel.price"]))];
+    let named = named.into_iter().filter(|(_, price)| !price.is_empty());
+    named.map(|(what, price)| format!("{what} {price}")).collect::<Vec<_>>().join("; ")
 }
 
 /// The heater the saving is measured against, in the words of the job.
@@ -201,21 +202,27 @@ fn proof(report: &Report<'_>) -> Markup {
     html! {
         @match super::readings(report) {
             Some(Readings { day, hour, collector_c, tank_sensor_c, morning_tank_c, afternoon_tank_c }) => {
+                @let batch = report.job.plant.solar_loop.as_ref().is_some_and(|solar| solar.kind == LoopKind::Batch);
                 p { "On a clear day like " (super::days::words(day)) ", with the usual use (standard time):" }
                 ol {
                     li {
-                        "At " (clock(hour)) " the collector reads about " (level(collector_c)) " and the tank "
-                        @if report.job.control_w > 0.0 { "sensor " } "about " (level(tank_sensor_c)) ": "
-                        (apart(collector_c, tank_sensor_c)) " apart, with the loop running."
+                        @if batch {
+                            "At " (clock(hour)) " the water at the collector\u{2019}s outlet reads about " (level(collector_c)) "."
+                        } @else {
+                            "At " (clock(hour)) " the collector reads about " (level(collector_c)) " and the tank "
+                            @if report.job.control_w > 0.0 { "sensor " } "about " (level(tank_sensor_c)) ": "
+                            (apart(collector_c, tank_sensor_c)) " apart, with the loop running."
+                        }
                     }
                     li {
-                        "From 8:30 in the morning to 3:30 in the afternoon the same tank reading goes from about "
+                        "From 8:30 in the morning to 3:30 in the afternoon the "
+                        @if batch { "water in its lower part" } @else { "same tank reading" } " goes from about "
                         (level(morning_tank_c)) " to about " (level(afternoon_tank_c)) "."
                     }
                 }
                 p {
-                    "A hot collector over a cool tank means that the loop stands still: call. Water hot, bill as before? The backup "
-                    "may do the work: have timer and thermostat looked at."
+                    @if !batch { "A hot collector over a cool tank means that the loop stands still: call. " }
+                    "Water hot, bill as before? The backup may do the work: have timer and thermostat looked at."
                 }
             }
             None => p {

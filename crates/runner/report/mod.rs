@@ -158,8 +158,7 @@ fn save_pictures(dir: &Path, pictures: &[Picture]) -> io::Result<()> {
     Ok(())
 }
 
-/// Writes the results folder `dir`, replacing an older one of ours; with `pdf` its page is printed to `report.pdf` too, and why
-/// it could not be is returned beside the results that stand.
+/// Writes the results folder `dir`, replacing an older one of ours.
 ///
 /// # Errors
 ///
@@ -168,18 +167,35 @@ fn save_pictures(dir: &Path, pictures: &[Picture]) -> io::Result<()> {
 /// # Panics
 ///
 /// If a value of the result is not a finite number.
-pub fn write(dir: &Path, report: &Report<'_>, pdf: bool) -> Result<Result<(), PdfError>, WriteError> {
+pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
+    folder::replace(dir, |fresh| fill(fresh, report))
+}
+
+/// The same with the page printed to `report.pdf` too; why that could not be is returned beside the results, which stand.
+///
+/// # Errors
+///
+/// As of [`write`].
+///
+/// # Panics
+///
+/// As of [`write`].
+pub fn write_and_print(dir: &Path, report: &Report<'_>) -> Result<Result<(), PdfError>, WriteError> {
     folder::replace(dir, |fresh| {
-        let pictures = pictures(report);
-        fs::write(fresh.join("summary.json"), data::summary(report))?;
-        data::monthly(&fresh.join("monthly.csv"), &report.result.monthly)?;
-        if report.hourly_table && !report.result.hourly.is_empty() {
-            data::hourly(&fresh.join("hourly.csv"), &report.result.hourly)?;
-        }
-        fs::write(fresh.join("report.html"), page::html(report, &pictures))?;
-        save_pictures(fresh, &pictures)?;
-        Ok(if pdf { pdf::print(fresh, report.units.into()) } else { Ok(()) })
+        fill(fresh, report)?;
+        Ok(pdf::print(fresh, report.units.into()))
     })
+}
+
+fn fill(fresh: &Path, report: &Report<'_>) -> io::Result<()> {
+    let pictures = pictures(report);
+    fs::write(fresh.join("summary.json"), data::summary(report))?;
+    data::monthly(&fresh.join("monthly.csv"), &report.result.monthly)?;
+    if report.hourly_table && !report.result.hourly.is_empty() {
+        data::hourly(&fresh.join("hourly.csv"), &report.result.hourly)?;
+    }
+    fs::write(fresh.join("report.html"), page::html(report, &pictures))?;
+    save_pictures(fresh, &pictures)
 }
 
 fn pictures(report: &Report<'_>) -> Vec<Picture> {

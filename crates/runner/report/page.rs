@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::sheet::{Part, Sheet, figure, foot, wide};
 use super::{Picture, Report, cautions, customer, ledger, money, outage, plant, range, rules};
 use crate::job::Echo;
-use crate::picture::{MONTHS, Units, grouped, kwh};
+use crate::picture::{MONTHS, Units, grouped, kwh, percent};
 use crate::problem::Problem;
 use crate::record::Column;
 
@@ -66,13 +66,15 @@ fn source(report: &Report<'_>) -> Markup {
             "One typical year, worked out hour by hour from the weather of " (site.called()) " ("
             (degrees(site.latitude_deg, ["north", "south"])) ", " (degrees(site.longitude_deg, ["east", "west"])) ", "
             (elevation(site.elevation_m, report.units)) " above the sea; file " code { (report.weather.source) }
-            "). Energy is heat or electricity in kWh, as on the electric bill. Of it the house saves "
-            (kwh(year[Column::Saved])) " of bought energy, counted at equal comfort " (kwh(year[Column::EqualServiceSaved]))
-            ": backup " (kwh(year[Column::BackupPurchased]))
+            "). Energy is heat or electricity in kWh, as on the electric bill. Bought for hot water in the year: backup "
+            (kwh(year[Column::BackupPurchased]))
             @if year[Column::BackupFuel] > 0.0 {
                 " (" (kwh(year[Column::BackupElectric])) " of electricity, " (kwh(year[Column::BackupFuel])) " of fuel)"
             }
-            ", pumps " (kwh(year[Column::Pump])) " and controller " (kwh(year[Column::Control])) " are bought."
+            ", pumps " (kwh(year[Column::Pump])) ", controller " (kwh(year[Column::Control])) ". That is "
+            (kwh(year[Column::Saved])) " less than the " (kwh(year[Column::BaselinePurchased]))
+            " of the heater without sun; at equal comfort, with cooler water charged to the sun, "
+            (kwh(year[Column::EqualServiceSaved])) ". Solar fraction: " (percent(year[Column::SolarFraction])) "."
         }
     }
 }

@@ -92,7 +92,7 @@ pub(super) fn limits(report: &Report<'_>) -> Markup {
         rows.push(("Backup thermostat, near its cut-out", level(73.9), level(year[Column::HottestThermostat]), none()));
     }
     html! {
-        table {
+        table.plain {
             caption { "What was reached in the year, beside the level that matters" }
             thead {
                 tr {

@@ -166,9 +166,9 @@ pub(super) fn mark(standing: Standing) -> &'static str {
 }
 
 /// Rules as a table.
-pub(super) fn table(findings: &[Finding]) -> Markup {
+pub(super) fn table(label: &str, findings: &[Finding]) -> Markup {
     wide(
-        "Rules of thumb",
+        label,
         &html! {
             table.words.rules {
                 caption { "Near: up to a fifth beyond the rule. They inform; the year decides." }
@@ -203,10 +203,10 @@ pub(super) fn table(findings: &[Finding]) -> Markup {
 pub(super) fn section(report: &Report<'_>) -> Markup {
     html! {
         h3 { "What the year came to" }
-        (table(&findings(report.job, report.result)))
+        (table("Rules beside the year", &findings(report.job, report.result)))
         @if !report.rules.is_empty() {
             h3 { "What the job gives" }
-            (table(report.rules))
+            (table("Rules beside the job", report.rules))
         }
     }
 }
@@ -285,11 +285,11 @@ mod tests {
     #[test]
     fn a_gap_is_explained_where_it_is_wide_and_only_there() {
         let (job, mut result) = year();
-        let page = table(&findings(&job, &result)).0;
+        let page = table("Rules", &findings(&job, &result)).0;
         assert!(page.contains("Another use, field or climate") && page.contains("look at"));
         assert!(!page.contains("More sun and more use give more"));
         result.annual[Column::HeatIntoTank] = 1_000.0;
-        assert!(table(&findings(&job, &result)).0.contains("More sun and more use give more"));
+        assert!(table("Rules", &findings(&job, &result)).0.contains("More sun and more use give more"));
     }
 
     #[test]

@@ -54,7 +54,7 @@ impl Sheet<'_> {
                             }
                         }
                         @for part in &parts {
-                            section.part aria-labelledby=(part.id) { h2 id=(part.id) { (part.title) } (part.body) }
+                            section.part { h2 id=(part.id) { (part.title) } (part.body) }
                         }
                     }
                 }
@@ -107,6 +107,15 @@ pub(super) fn made_note(weather: &WeatherFacts) -> Markup {
             }
         }
     }
+}
+
+/// An answer: its first sentence stands out.
+pub(super) fn verdict(answer: &str) -> Markup {
+    let (first, rest) = match answer.split_once(". ") {
+        Some((first, rest)) => (format!("{first}."), rest),
+        None => (answer.to_owned(), ""),
+    };
+    html! { p.verdict { (first) } @if !rest.is_empty() { p { (rest) } } }
 }
 
 /// A table that scrolls by itself where it is wider than the screen.

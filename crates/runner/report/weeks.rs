@@ -68,8 +68,8 @@ fn hottest(report: &Report<'_>, week: &Week) -> Markup {
         ". "
         @if sums[Column::Stagnation] >= 0.5 {
             "For " (grouped(sums[Column::Stagnation], 0)) " hours the sun shone on a hot collector while a limit held the pump off "
-            "(stagnation)."
-        } @else { "No sun shone on a hot collector whose pump was held off (stagnation)." }
-        " The backup gave " (kwh(sums[Column::BackupHeat])) "."
+            "(stagnation). "
+        } @else if report.job.control_w > 0.0 { "The pump was never held off in hot sun (stagnation). " }
+        "The backup gave " (kwh(sums[Column::BackupHeat])) "."
     }
 }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::super::sheet::{Part, Sheet, capital, figure, foot, made_note};
+use super::super::sheet::{Part, Sheet, capital, figure, foot, made_note, verdict};
 use super::tables::{self, Month};
 use super::{CompareReport, words};
 use crate::picture::grouped;
@@ -17,7 +17,7 @@ pub(super) fn html(report: &CompareReport<'_>, pictures: &[(&'static str, String
     };
     let first = html! {
         (made_note(report.weather))
-        p.verdict { (report.verdict()) }
+        (verdict(&report.verdict()))
         @for sentence in report.further() { p { (sentence) } }
         (shown(&["plants"]))
         h2 { "Side by side" }

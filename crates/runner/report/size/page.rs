@@ -3,13 +3,13 @@
 use maud::{Markup, html};
 
 use super::super::rules;
-use super::super::sheet::{Part, Sheet, figure, foot, made_note, wide};
+use super::super::sheet::{Part, Sheet, figure, foot, made_note, verdict, wide};
 use super::{PLANE_HEADS, SizeReport, planes, rows, sentences};
 use crate::job::quantity::rounded;
 use crate::record::Column;
 
 /// So many sizes still stand on the first sheet of paper.
-const ON_FIRST: usize = 12;
+const ON_FIRST: usize = 20;
 
 /// The page of the study.
 pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
@@ -18,7 +18,7 @@ pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
     let first = html! {
         (made_note(report.weather))
         (not_complete(report))
-        @if let Some(verdict) = said.first() { p.verdict { (verdict) } }
+        @if let Some(answer) = said.first() { (verdict(answer)) }
         ul { @for sentence in said.iter().skip(1) { li { (sentence) } } }
         (figure(picture))
         @if short { (every) }
@@ -27,7 +27,7 @@ pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
     let parts = [
         part("sizes", "Every size", html! { @if !short { (every) } }),
         part("planes", "The size that follows, on other planes", other_planes(report)),
-        part("rules", "Beside rules of thumb", html! { @if !report.rules.is_empty() { (rules::table(report.rules)) } }),
+        part("rules", "Beside rules of thumb", html! { @if !report.rules.is_empty() { (rules::table("Rules beside the size", report.rules)) } }),
         part("assumed", "What was assumed", assumed(report)),
         part("definitions", "What the numbers mean", definitions(report)),
     ];
@@ -54,7 +54,13 @@ fn every_size(report: &SizeReport<'_>) -> Markup {
         &html! {
             table.plain {
                 caption { "Every size, a year each" }
-                thead { tr { @for head in &heads { th scope="col" { (head.replace('\n', " ")) } } } }
+                thead {
+                    tr {
+                        @for head in &heads {
+                            th scope="col" { @if head.is_empty() { "Answer" } @else { (head.replace('\n', " ")) } }
+                        }
+                    }
+                }
                 tbody { @for row in &rows { tr { @for cell in row { td { (cell) } } } } }
             }
         },

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::Told;
 use crate::record::Column;
-use crate::report::sheet::{Part, Sheet, figure, foot, made_note};
+use crate::report::sheet::{Part, Sheet, figure, foot, made_note, verdict};
 use crate::safety::CONFIRM;
 
 /// Columns of the tables, for their definitions.
@@ -21,7 +21,7 @@ pub(super) fn html(told: &Told<'_>, pictures: &[(&'static str, String)]) -> Stri
     let mut figures = pictures.iter().map(|(_, svg)| figure(svg));
     let first = html! {
         (made_note(told.weather))
-        p.verdict { (told.sentence()) }
+        (verdict(&told.sentence()))
         @for line in told.dials() { p { (line) } }
         (figures.next().unwrap_or_default())
         h2 { "First, before any dial" }
