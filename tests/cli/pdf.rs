@@ -77,7 +77,14 @@ fn without_a_browser_the_page_stands_and_that_is_said() {
         .expect("the command");
     assert_eq!(done.status.code(), Some(1));
     let told = text(&done.stderr);
-    for words in ["no report.pdf", "chromium", "google-chrome", "microsoft-edge", "SUNCASK_BROWSER", "report.html is written"] {
+    for words in [
+        "no report.pdf",
+        "chromium",
+        "google-chrome",
+        "microsoft-edge",
+        "SUNCASK_BROWSER",
+        "report.html is written",
+    ] {
         assert!(told.contains(words), "{words}: {told}");
     }
     assert!(folder.path().join("suncask-demo-results/report.html").exists());
@@ -87,7 +94,9 @@ fn without_a_browser_the_page_stands_and_that_is_said() {
 fn installed() -> Option<PathBuf> {
     let folders = std::env::var_os("PATH")?;
     let names = ["chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "microsoft-edge"];
-    std::env::split_paths(&folders).flat_map(|folder| names.map(|name| folder.join(name))).find(|path| path.is_file())
+    std::env::split_paths(&folders)
+        .flat_map(|folder| names.map(|name| folder.join(name)))
+        .find(|path| path.is_file())
 }
 
 #[test]

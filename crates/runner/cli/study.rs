@@ -76,7 +76,13 @@ impl<'a> Running<'a> {
         if journal.held() > 0 {
             out::complain(&format!("going on: {} finished years are kept from before", journal.held()));
         }
-        Ok(Self { shared, journal, progress: Progress::new(years)?, folder: folder.to_owned(), pdf: shown.pdf() })
+        Ok(Self {
+            shared,
+            journal,
+            progress: Progress::new(years)?,
+            folder: folder.to_owned(),
+            pdf: shown.pdf(),
+        })
     }
 
     /// Runs candidates; rows of those not reached are missing at the end.

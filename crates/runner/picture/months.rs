@@ -120,7 +120,8 @@ fn bars(name: &str, result: &YearResult, scale_height: f64) -> String {
         let highest =
             (0..12).map(|m| (sun[m].max(0.0) + backup[m].max(0.0)).max(load[m])).fold(1.0, f64::max);
         let lowest = sun.iter().copied().fold(0.0, f64::min);
-        let (axis, ticks) = Axis::round(lowest, highest, if scale_height < TALL { 4 } else { 6 }, (foot, TOP));
+        let (axis, ticks) =
+            Axis::round(lowest, highest, if scale_height < TALL { 4 } else { 6 }, (foot, TOP));
         scale(sheet, &axis, &ticks, "kWh a month");
         let zero = axis.at(0.0);
         for month in 0..12 {

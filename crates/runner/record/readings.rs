@@ -102,9 +102,8 @@ impl DayTrace {
         let gives = |hour: &f64| mean(self, *hour, |p| f64::from(u8::from(p.heat_into_tank_w > 0.0)));
         let best = TRIED.into_iter().filter_map(|hour| Some((hour, gives(&hour)?)));
         // Of equals the one nearest noon.
-        let (hour, share) = best.reduce(|best, next| {
-            if next.1.min(MOST) > best.1.min(MOST) { next } else { best }
-        })?;
+        let (hour, share) =
+            best.reduce(|best, next| if next.1.min(MOST) > best.1.min(MOST) { next } else { best })?;
         let readings = Readings {
             day: self.day,
             hour,

@@ -110,8 +110,10 @@ fn how_sure(report: &Report<'_>) -> String {
              is given saves {}.",
             kwh(range.as_given_kwh)
         ),
-        None => "One typical year with the use as given; suncask run with --range works out low, likely and high."
-            .to_owned(),
+        None => {
+            "One typical year with the use as given; suncask run with --range works out low, likely and high."
+                .to_owned()
+        }
     }
 }
 
@@ -172,7 +174,8 @@ fn prices(job: &Job) -> String {
         let priced = job.echo.iter().filter(|echo| keys.contains(&echo.key.as_str()));
         priced.map(|echo| echo.written.as_str()).collect::<Vec<_>>().join(" or ")
     };
-    let electricity = all(&["electricity.price", "electricity.tiers", "electricity.hourly", "electricity.period.price"]);
+    let electricity =
+        all(&["electricity.price", "electricity.tiers", "electricity.hourly", "electricity.period.price"]);
     let named = [("Electricity", electricity), ("Fuel", all(&["fuel.price"]))];
     let named = named.into_iter().filter(|(_, price)| !price.is_empty());
     named.map(|(what, price)| format!("{what} {price}")).collect::<Vec<_>>().join("; ")
@@ -180,7 +183,8 @@ fn prices(job: &Job) -> String {
 
 /// The heater the saving is measured against, in the words of the job.
 fn without_sun(report: &Report<'_>) -> String {
-    let echo = |key: &str| report.job.echo.iter().find(|echo| echo.key == format!("heater_without_sun.{key}"));
+    let echo =
+        |key: &str| report.job.echo.iter().find(|echo| echo.key == format!("heater_without_sun.{key}"));
     let word = match echo("fuel").or(echo("kind")) {
         Some(echo) => format!("a heater ({})", echo.written),
         None => "the heater of the job".to_owned(),

@@ -32,7 +32,11 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
     let part = |id, title, body| Part { id, title, body };
     let parts = [
         part("by-month", "Energy month by month", html! { (source(report)) (monthly(report)) }),
-        part("ledger", "Where every kilowatt-hour went", html! { (ledger::section(report)) (shown(&["heat"])) }),
+        part(
+            "ledger",
+            "Where every kilowatt-hour went",
+            html! { (ledger::section(report)) (shown(&["heat"])) },
+        ),
         part("days", "Tank and collector", shown(&["plant", "days", "tank"])),
         part("limits", "Limits met", html! { (plant::limits(report)) (plant::by_month(report)) }),
         part("control", "Pump and control", plant::control(report)),

@@ -101,7 +101,9 @@ fn print_with(browser: &Path, folder: &Path, paper: Paper, limit: Duration) -> R
         let end = waited(child, limit).map_err(disk)?;
         let whole = fs::read(&pdf).is_ok_and(|bytes| bytes.starts_with(b"%PDF-") && tail_has_end(&bytes));
         match end {
-            None => Err(failed(format!("was stopped because it took longer than {} seconds", limit.as_secs()))),
+            None => {
+                Err(failed(format!("was stopped because it took longer than {} seconds", limit.as_secs())))
+            }
             Some(true) if whole => fs::rename(&pdf, folder.join("report.pdf")).map_err(disk),
             Some(success) => {
                 let how = if success { "wrote no whole PDF" } else { "failed" };
@@ -185,7 +187,9 @@ fn is_root(_made: &Path) -> bool {
 fn address(path: &Path) -> String {
     let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"/-._~:".contains(&byte);
     let path = path.to_string_lossy().replace('\\', "/");
-    let escaped = path.bytes().map(|byte| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") });
+    let escaped = path
+        .bytes()
+        .map(|byte| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") });
     format!("file://{}{}", if path.starts_with('/') { "" } else { "/" }, escaped.collect::<String>())
 }
 
@@ -225,7 +229,8 @@ mod tests {
     fn place(script: &str) -> (tempfile::TempDir, PathBuf) {
         let place = tempfile::tempdir().expect("a folder");
         fs::create_dir(place.path().join("results #1 50%")).expect("a folder");
-        fs::write(place.path().join("results #1 50%/report.html"), "<style>p {}</style>the page").expect("a page");
+        fs::write(place.path().join("results #1 50%/report.html"), "<style>p {}</style>the page")
+            .expect("a page");
         let browser = place.path().join("browser");
         let head = "#!/bin/sh\nfor one in \"$@\"; do case $one in --print-to-pdf=*) pdf=${one#*=};; esac; page=$one; done\n";
         fs::write(&browser, format!("{head}{script}")).expect("a script");
@@ -256,7 +261,10 @@ mod tests {
         assert_eq!(names, ["report.html", "report.pdf"]);
         let text = String::from_utf8(bytes).expect("text");
         // The page is named as an address, odd letters escaped.
-        assert!(text.contains("file:///") && text.contains("/results%20%231%2050%25/printing/report.html"), "{text}");
+        assert!(
+            text.contains("file:///") && text.contains("/results%20%231%2050%25/printing/report.html"),
+            "{text}"
+        );
     }
 
     #[test]
@@ -301,10 +309,14 @@ mod tests {
         let none = browser(None, path.clone()).expect_err("none").to_string();
         assert!(none.contains("chromium, ") && none.contains("SUNCASK_BROWSER"), "{none}");
         fs::rename(&named, place.path().join("google-chrome")).expect("a name");
-        assert_eq!(browser(Some(OsString::new()), path.clone()).expect("found"), place.path().join("google-chrome"));
+        assert_eq!(
+            browser(Some(OsString::new()), path.clone()).expect("found"),
+            place.path().join("google-chrome")
+        );
         assert_eq!(browser(Some("mine".into()), path).expect("named"), PathBuf::from("mine"));
         let folder = place.path().join("results #1 50%");
-        let gone = print_with(Path::new("/nowhere/browser"), &folder, Paper::A4, LONG).expect_err("not there");
+        let gone =
+            print_with(Path::new("/nowhere/browser"), &folder, Paper::A4, LONG).expect_err("not there");
         assert!(gone.to_string().contains("could not be started"), "{gone}");
         assert!(!folder.join("printing").exists());
     }

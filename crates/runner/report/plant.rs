@@ -75,7 +75,12 @@ pub(super) fn limits(report: &Report<'_>) -> Markup {
             hours(Column::AboveLimit),
         ));
         if let Some(limit_c) = control.collector_limit_c {
-            rows.push(("Collector, at its own limit", level(limit_c), level(year[Column::HottestCollector]), none()));
+            rows.push((
+                "Collector, at its own limit",
+                level(limit_c),
+                level(year[Column::HottestCollector]),
+                none(),
+            ));
         }
     }
     if solar.is_some() {
@@ -87,9 +92,19 @@ pub(super) fn limits(report: &Report<'_>) -> Markup {
         ));
     }
     // The level above which water at a tap burns, and the one above which a cut-out may trip: see the cautions.
-    rows.push(("Water at the outlet, before any mixing valve", level(48.9), level(year[Column::HottestOutlet]), none()));
+    rows.push((
+        "Water at the outlet, before any mixing valve",
+        level(48.9),
+        level(year[Column::HottestOutlet]),
+        none(),
+    ));
     if year[Column::HottestThermostat] > 0.0 {
-        rows.push(("Backup thermostat, near its cut-out", level(73.9), level(year[Column::HottestThermostat]), none()));
+        rows.push((
+            "Backup thermostat, near its cut-out",
+            level(73.9),
+            level(year[Column::HottestThermostat]),
+            none(),
+        ));
     }
     html! {
         table.plain {
@@ -113,7 +128,8 @@ pub(super) fn limits(report: &Report<'_>) -> Markup {
 pub(super) fn control(report: &Report<'_>) -> Markup {
     let year = &report.result.annual;
     let (hours, starts) = (year[Column::PumpHours], year[Column::PumpStarts]);
-    let echo = |key: &str| report.job.echo.iter().find(|echo| echo.key == key).map(|echo| echo.written.as_str());
+    let echo =
+        |key: &str| report.job.echo.iter().find(|echo| echo.key == key).map(|echo| echo.written.as_str());
     let settings = [
         ("On-differential", "controller.on_difference"),
         ("Off-differential", "controller.off_difference"),

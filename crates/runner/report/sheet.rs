@@ -149,7 +149,8 @@ mod tests {
     fn parts_without_content_are_left_out() {
         let sheet = Sheet { name: "A & B", about: "a test", foot: html! { "end" } };
         let part = |id, body| Part { id, title: "Heading", body };
-        let page = sheet.page(&html! { p { "first" } }, &[part("one", html! { p { "x" } }), part("two", html! {})]);
+        let page =
+            sheet.page(&html! { p { "first" } }, &[part("one", html! { p { "x" } }), part("two", html! {})]);
         assert!(page.contains("A &amp; B") && page.contains("id=\"one\"") && !page.contains("two"));
         assert_eq!(page.matches("<h2").count(), 1);
     }

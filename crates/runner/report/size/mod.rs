@@ -295,4 +295,3 @@ pub fn answer(report: &SizeReport<'_>) -> serde_json::Value {
         },
     })
 }
-

@@ -27,12 +27,17 @@ pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
     let parts = [
         part("sizes", "Every size", html! { @if !short { (every) } }),
         part("planes", "The size that follows, on other planes", other_planes(report)),
-        part("rules", "Beside rules of thumb", html! { @if !report.rules.is_empty() { (rules::table("Rules beside the size", report.rules)) } }),
+        part(
+            "rules",
+            "Beside rules of thumb",
+            html! { @if !report.rules.is_empty() { (rules::table("Rules beside the size", report.rules)) } },
+        ),
         part("assumed", "What was assumed", assumed(report)),
         part("definitions", "What the numbers mean", definitions(report)),
     ];
     let foot = foot(report.date, report.version, report.weather);
-    Sheet { name: report.name, about: "Solar hot water, how many collectors, which tank", foot }.page(&first, &parts)
+    Sheet { name: report.name, about: "Solar hot water, how many collectors, which tank", foot }
+        .page(&first, &parts)
 }
 
 fn not_complete(report: &SizeReport<'_>) -> Markup {
