@@ -1,9 +1,17 @@
 //! An invented year for tests of pictures and results: plausible numbers that no simulation made.
 
+use suncask::job;
+use suncask::picture::DrawnPlant;
 use suncask::record::{Accounts, Column, DayTrace, Gather, TracePoint, YearResult};
 
 /// Days of the months.
 pub(crate) const DAYS: [usize; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+/// The starter's plant, drawn.
+pub(crate) fn plant() -> DrawnPlant {
+    let job = job::file::read_text("starter", job::starter()).expect("a sound job");
+    DrawnPlant::of(&job)
+}
 
 /// Sun of a day as a share of a clear day's, by an arbitrary rule that mixes clear, mixed and dull days.
 fn sky(day: usize) -> f64 {

@@ -335,6 +335,7 @@ fn an_outage_stands_in_the_folder_under_its_keys() {
         echo: &[],
         notes: &[],
         safety: &[],
+        plant: &invented::plant(),
         weather: WeatherFacts::from(&weather),
         result: &result,
         range: None,

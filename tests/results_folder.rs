@@ -60,6 +60,7 @@ fn with_report<T>(result: &YearResult, made: bool, then: impl FnOnce(&mut Report
         echo: &echo,
         notes: &notes,
         safety: &safety,
+        plant: &invented::plant(),
         weather: WeatherFacts { site, layout: Layout::Plain, source, made, warnings },
         result,
         range: None,

@@ -5,7 +5,7 @@ use std::fs;
 use suncask::job::file::read_text;
 use suncask::job::{Job, STARTERS, starter};
 use suncask::money::Account;
-use suncask::picture::Units;
+use suncask::picture::{DrawnPlant, Units};
 use suncask::record::{Column, YearResult};
 use suncask::report::{self, Report, WeatherFacts};
 use suncask::weather;
@@ -43,6 +43,7 @@ fn the_summary_is_what_the_hours_come_to() {
         echo: &job.echo,
         notes: &[],
         safety: &[],
+        plant: &DrawnPlant::of(&job),
         weather: WeatherFacts::from(&weather::demo()),
         result: &result,
         range: None,

@@ -5,6 +5,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::{Failure, ShownUnits, input, out};
 use crate::job::{self, Job};
+use crate::picture::DrawnPlant;
 use crate::problem::Problem;
 use crate::report::{self, Report, WeatherFacts, days};
 use crate::safety;
@@ -76,6 +77,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         echo: &job.echo,
         notes: &notes,
         safety: &safety,
+        plant: &DrawnPlant::of(job),
         weather: WeatherFacts::from(weather),
         result: &result,
         range: range.as_ref(),

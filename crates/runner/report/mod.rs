@@ -29,7 +29,7 @@ pub use table::{annual_table, monthly_table};
 
 use crate::job::Echo;
 use crate::money::{CashColumn, MoneyFigure};
-use crate::picture::{self, Units};
+use crate::picture::{self, DrawnPlant, Units};
 use crate::problem::Problem;
 use crate::record::{Column, Figure, MorningFigure, YearResult};
 use crate::safety::Finding;
@@ -50,6 +50,8 @@ pub struct Report<'a> {
     pub notes: &'a [Problem],
     /// Hazards that the year raised.
     pub safety: &'a [Finding],
+    /// The plant as it is drawn.
+    pub plant: &'a DrawnPlant,
     /// Where the weather came from.
     pub weather: WeatherFacts,
     /// The year.
@@ -162,6 +164,7 @@ pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
 fn pictures(report: &Report<'_>) -> Vec<Picture> {
     let (name, result, units) = (report.name, report.result, report.units);
     let mut pictures = vec![
+        Picture { name: "plant", svg: picture::plant_drawing(report.plant, units) },
         Picture { name: "months", svg: picture::month_bars(name, result) },
         Picture { name: "heat", svg: picture::heat_path(name, result) },
     ];
