@@ -36,7 +36,7 @@ impl Array {
         };
         let two = drawn.fields.len() > 1;
         let room = match (natural, two) {
-            (Some(_), _) => 130.0,
+            (Some(_), _) => 88.0,
             (None, true) => 180.0,
             (None, false) => 390.0,
         };

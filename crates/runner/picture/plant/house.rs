@@ -123,9 +123,9 @@ fn hot(canvas: &mut Canvas, frame: &Frame, drawn: &DrawnPlant, units: Units) {
             .map(|i| (x - 15.0 + 5.0 * f64::from(i), HOT_Y + if i % 2 == 0 { 6.0 } else { -6.0 }))
             .collect();
         canvas.line(&turns, Pen::solid(COLLECTOR, 2.0), "");
-        canvas.text((x, HOT_Y - 42.0), kind, hand(At::Center), "");
+        canvas.text((x, HOT_Y - 47.0), kind, hand(At::Center), "");
         let text = format!("{power}, to {}", words::level(units, heater.set_c));
-        canvas.text((x, HOT_Y - 28.0), &text, note(At::Center), "");
+        canvas.text((x, HOT_Y - 34.0), &text, note(At::Center), "");
     }
 }
 
@@ -145,7 +145,7 @@ fn recirculation(canvas: &mut Canvas, frame: &Frame, drawn: &DrawnPlant, units: 
     pump(canvas, (middle, high), (-1.0, 0.0), "recirculation");
     let length = words::length(units, spec.pipe.length_m);
     let flow = words::flow(units, spec.pump.flow_m3_s);
-    canvas.text((middle, high - 18.0), &format!("House loop {length}, {flow}"), hand(At::Center), "");
+    canvas.text((LOOP_X + 4.0, high - 18.0), &format!("House loop {length}, {flow}"), hand(At::Right), "");
 }
 
 fn taps(canvas: &mut Canvas, drawn: &DrawnPlant, units: Units) {

@@ -17,7 +17,7 @@
 //! | `data-pump` = `loop`, `plate`, `transfer`, `recirculation` | the disc of a pump |
 //! | `data-element="1"` ... | what heats, counted through all tanks as in `Job::element_hours` |
 //! | `data-flow-heater` | the flow-through heater |
-//! | `data-reading` = `collector`, `collector-2`, `tank-1-top`, `tank-1-bottom`, `tank-2-top`, `tank-2-bottom`, `tap`, `cold` | an empty `<text>` with room for about six letters, e.g. `162 °F` |
+//! | `data-reading` = `collector`, `collector-2`, `tank-1-top`, `tank-1-bottom`, `tank-2-top`, `tank-2-bottom`, `tap`, `cold` | an empty `<text>` with room for about six letters, e.g. `162 °F`; those of a tank are left out where it is drawn too low for them |
 
 mod control;
 mod field;

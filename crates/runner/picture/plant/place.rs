@@ -3,7 +3,7 @@
 use thermal_network::spec::{ExchangerSpec, LoopKind};
 
 use super::{DrawnPlant, faint, note};
-use crate::picture::canvas::Canvas;
+use crate::picture::canvas::{Canvas, Hand};
 use crate::picture::style::{At, WIDTH};
 use crate::picture::units::Units;
 
@@ -46,7 +46,7 @@ impl Vessel {
 
     /// Place of a pipe through its side.
     pub(super) fn port_y(&self, frac: f64) -> f64 {
-        self.y(frac).clamp(self.top + 3.0, self.bottom - 3.0)
+        self.y(frac).max(self.top + 3.0).min(self.bottom - 3.0)
     }
 
     /// A place across the tank: 0 left, 1 right.
@@ -97,10 +97,11 @@ impl Frame {
         let two = tanks.len() > 1;
         let plate = drawn.circuit().is_some_and(|s| matches!(s.exchanger, ExchangerSpec::Plate { .. }));
         let widest = if two { 88.0 } else { 124.0 };
-        let first_left = match (two, plate) {
-            (true, false) => 264.0,
-            (true, true) => 336.0,
-            (false, _) => 350.0,
+        let first_left = match (two, plate, natural.is_some()) {
+            (false, ..) => 350.0,
+            (true, true, _) => 336.0,
+            (true, _, true) => 312.0,
+            (true, ..) => 264.0,
         };
         let mut vessels = Vec::new();
         for (i, (tank, base_m)) in tanks.iter().zip(&bases_m).enumerate() {
@@ -111,7 +112,7 @@ impl Frame {
             let (right, top) = (left + width, bottom - points_per_m * tank.height_m);
             let labels = match (two, i) {
                 (false, _) => (right + 40.0, 800.0),
-                (true, 0) => (right + 38.0, right + if plate { 124.0 } else { 152.0 }),
+                (true, 0) => (right + 38.0, right + if plate || natural.is_some() { 124.0 } else { 152.0 }),
                 _ => (right + 30.0, 798.0),
             };
             let share = |share: f64| left + share * width;
@@ -174,7 +175,7 @@ impl Frame {
             canvas.line(&[(46.0, y), (WIDTH - 20.0, y)], faint(), "");
             let decimals = usize::from(step < 1.0);
             let text = format!("{value:.decimals$} {unit}").replace('-', "\u{2212}");
-            canvas.text((42.0, y), &text, note(At::Right), "");
+            canvas.text((43.0, y), &text, Hand { size: 10.0, ..note(At::Right) }, "");
         }
     }
 }

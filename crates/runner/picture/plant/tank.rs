@@ -34,7 +34,10 @@ pub(super) fn draw(
     }
     let outline = ((vessel.left, vessel.top), (vessel.right, vessel.bottom));
     canvas.rect(outline, None, Some(Pen::solid(INK, 1.5)), "");
-    for (name, y) in [("top", vessel.top + 12.0), ("bottom", vessel.bottom - 10.0)] {
+    // A tank drawn very low has no room for two.
+    let high = vessel.bottom - vessel.top;
+    let readings = [("top", vessel.top + 12.0, 8.0), ("bottom", vessel.bottom - 10.0, 35.0)];
+    for (name, y, _) in readings.into_iter().filter(|(_, _, least)| high >= *least) {
         reading(canvas, (vessel.x(0.5), y), At::Center, &format!("tank-{}-{name}", index + 1));
     }
     dip(canvas, vessel, vessel.y(spec.cold_inlet_frac), if index == 0 { Heat::Cool } else { Heat::Hot });
@@ -74,7 +77,7 @@ pub(super) fn draw(
 
 /// The tube that lets cold water out at its height.
 fn dip(canvas: &mut Canvas, vessel: &Vessel, y: f64, heat: Heat) {
-    let end = y.clamp(vessel.top + 4.0, vessel.bottom - 3.0);
+    let end = y.max(vessel.top + 4.0).min(vessel.bottom - 3.0);
     bare_pipe(canvas, &[(vessel.dip, vessel.top - 7.0), (vessel.dip, end)], heat, None);
 }
 

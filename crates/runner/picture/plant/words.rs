@@ -265,7 +265,7 @@ fn loop_words(drawn: &DrawnPlant) -> String {
     let exchanger = match &solar.exchanger {
         ExchangerSpec::Coil { .. } if drawn.immersed => ", immersed coil",
         ExchangerSpec::Coil { .. } => ", wrap-around coil",
-        ExchangerSpec::Plate { .. } => ", plate exchanger with a pump of its own",
+        ExchangerSpec::Plate { .. } => ", plate exchanger",
         ExchangerSpec::OpenLoop { .. } => "",
     };
     format!("{kind}{exchanger}")
