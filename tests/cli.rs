@@ -53,7 +53,7 @@ fn the_demo_leaves_a_whole_folder() {
     for file in ["summary.json", "monthly.csv", "report.html"] {
         assert!(results.join(file).exists(), "{file}");
     }
-    for picture in ["months", "heat", "days", "tank"] {
+    for picture in ["plant", "months", "heat", "days", "tank"] {
         for ending in ["svg", "png"] {
             assert!(results.join("pictures").join(picture).with_extension(ending).exists(), "{picture}");
         }
@@ -143,6 +143,25 @@ fn sums_on_a_plane_are_json() {
     let expected =
         0.4 * 0.5 * (1.0 - 35_f64.to_radians().cos()) * annual["ghi_kwh_m2"].as_f64().expect("sun");
     assert!((gain - expected).abs() < 1e-6 * expected, "{gain} {expected}");
+}
+
+#[test]
+fn a_plant_is_drawn_before_it_runs() {
+    let folder = tempfile::tempdir().expect("folder");
+    std::fs::write(folder.path().join("house.toml"), suncask::job::starter()).expect("a job");
+    for (name, begins) in [("house.svg", &b"<svg"[..]), ("house.png", &b"\x89PNG"[..])] {
+        let shown = printed(folder.path(), &["check", "house.toml", "--picture", name]);
+        assert!(shown.contains(&format!("Picture: {name}")), "{shown}");
+        assert!(std::fs::read(folder.path().join(name)).expect("a picture").starts_with(begins), "{name}");
+    }
+    let si = printed(folder.path(), &["check", "house.toml", "--picture", "si.svg", "--units", "si"]);
+    assert!(si.contains("si.svg"));
+    let drawn = std::fs::read_to_string(folder.path().join("si.svg")).expect("a picture");
+    assert!(drawn.contains("303 L") && !drawn.contains("gal"));
+    let refused = suncask(folder.path(), &["check", "house.toml", "--picture", "house.gif"]);
+    assert!(!refused.status.success());
+    assert!(text(&refused.stderr).contains("write for example house.png"), "{}", text(&refused.stderr));
+    assert!(!folder.path().join("house.gif").exists());
 }
 
 #[test]

@@ -217,6 +217,27 @@ fn all_run(cases: u32, jobs: impl Strategy<Value = Drawn>) {
     assert!(refused <= MOST_REFUSED, "{:.1} % of the jobs are refused", 100.0 * refused);
 }
 
+/// Shows so many drawn jobs of each kind of loop that can be read.
+pub(crate) fn each_drawn(cases: u32, mut then: impl FnMut(&Job, &str)) {
+    let usual = amount(12.0, 12.0..20.0, 200.0, "kJ/m2K");
+    let kinds = [
+        jobs(circuit::pumped(), usual_a5(), false).boxed(),
+        jobs(circuit::drainback(), usual, false).boxed(),
+        jobs(circuit::thermosiphon(), usual_a5(), false).boxed(),
+        jobs(circuit::batch(), usual_a5(), true).boxed(),
+    ];
+    let config = ProptestConfig { rng_seed: RngSeed::Fixed(USUAL_DICE), ..ProptestConfig::default() };
+    let mut runner = TestRunner::new(config);
+    for kind in &kinds {
+        for _ in 0..cases {
+            let drawn = kind.new_tree(&mut runner).expect("a job").current();
+            if let Ok(job) = read_drawn(&drawn) {
+                then(&job, &drawn.text);
+            }
+        }
+    }
+}
+
 fn usual_a5() -> Text {
     amount(0.5, 4.0..20.0, 200.0, "kJ/m2K")
 }

@@ -15,6 +15,7 @@ mod measured;
 mod money;
 mod outage;
 mod pictures;
+mod plant_drawing;
 mod random_jobs;
 mod range;
 mod rating;

@@ -3,22 +3,34 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
-use super::{Failure, collectors, input, out};
+use super::{Failure, ShownUnits, collectors, input, out};
 use crate::job::check::Standing;
 use crate::job::{Echo, Job, check};
+use crate::picture::{DrawnPlant, plant_drawing};
 use crate::weather::{WeatherYear, summary};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The job file.
     job: PathBuf,
+    /// Draw what is connected to what, at which heights: FILE ends in .svg or .png.
+    #[arg(long, value_name = "FILE")]
+    picture: Option<PathBuf>,
+    /// Units of the drawing.
+    #[arg(long, value_enum, default_value_t)]
+    units: ShownUnits,
 }
 
 pub(super) fn check(arguments: &Arguments) -> Result<(), Failure> {
     let job = input::job(&arguments.job)?;
     // A weather file that cannot be used is told at the end; the rest of the job is worth seeing.
     let weather = input::weather(&job, &arguments.job);
-    out::print(&text(&job, weather.as_ref().ok()))?;
+    let mut text = text(&job, weather.as_ref().ok());
+    if let Some(path) = &arguments.picture {
+        out::picture(path, &plant_drawing(&DrawnPlant::of(&job), arguments.units.into()))?;
+        let _ = writeln!(text, "\nPicture: {}", path.display());
+    }
+    out::print(&text)?;
     weather.map(drop)
 }
 

@@ -99,6 +99,20 @@ pub(super) fn pictures(
     Ok(text)
 }
 
+/// Saves one picture under a name that ends in .svg or .png.
+pub(super) fn picture(path: &Path, svg: &str) -> Result<(), Failure> {
+    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+    match ending.to_ascii_lowercase().as_str() {
+        "svg" => save(path, svg.as_bytes()),
+        "png" => save(path, &picture::png(svg, PNG_SCALE)),
+        _ => Err(Failure::input(format_args!(
+            "{}: a picture is an .svg or a .png; write for example {}",
+            path.display(),
+            path.with_extension("png").display()
+        ))),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::bullet;

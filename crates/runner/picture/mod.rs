@@ -3,6 +3,7 @@
 //! Nothing here computes physics. Each picture is self-contained, needs no font file, and carries a title and a
 //! description with its key figures for those who cannot see it.
 
+mod canvas;
 mod cash;
 mod compare;
 mod days;
@@ -10,6 +11,7 @@ mod dial;
 mod heat;
 mod map;
 mod months;
+pub mod plant;
 mod raster;
 mod size;
 mod style;
@@ -25,6 +27,7 @@ pub use dial::{HoursDial, hours_dial};
 pub use heat::heat_path;
 pub use map::{sun_map, tank_map};
 pub use months::{low_month_bars, month_bars};
+pub use plant::{DrawnPlant, plant_drawing};
 pub use raster::png;
 pub use size::{SizeBox, SizeGrid, size_grid};
 pub(crate) use style::MONTHS;

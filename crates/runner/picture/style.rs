@@ -92,6 +92,16 @@ impl Words<'_> {
     fn whole_title(&self) -> String {
         format!("{} \u{2013} {}", self.title, self.name)
     }
+
+    /// Lines of the heading with the height of each: title and name on one, or on two where both are long.
+    pub(super) fn heading(&self) -> Vec<(String, f64)> {
+        let title = self.whole_title();
+        if title.chars().count() <= letters(TITLE) {
+            vec![(title, TITLE)]
+        } else {
+            vec![(self.title.to_owned(), TITLE), fitted(self.name)]
+        }
+    }
 }
 
 /// A picture being drawn; all lengths in points from the top left corner.
@@ -110,15 +120,14 @@ fn fine(point: (f64, f64)) -> (i32, i32) {
 }
 
 /// Room for a second line of the title.
-const SECOND_LINE: f64 = 25.0;
+pub(super) const SECOND_LINE: f64 = 25.0;
 
 impl Sheet<'_> {
     /// Draws a picture of [`WIDTH`] by `height` with title and subtitle; `paint` adds the rest below them. Where title and
     /// name need two lines, the picture is that much higher.
     pub(crate) fn picture(height: f64, words: &Words<'_>, paint: impl FnOnce(&mut Sheet<'_>)) -> String {
-        let title = words.whole_title();
-        let one_line = title.chars().count() <= letters(TITLE);
-        let down = if one_line { 0.0 } else { SECOND_LINE };
+        let heading = words.heading();
+        let down = SECOND_LINE * (heading.len() - 1) as f64;
         let height = height + down;
         let mut drawn = String::new();
         let cells = {
@@ -127,20 +136,18 @@ impl Sheet<'_> {
                 SVGBackend::with_string(&mut drawn, (size.0 as u32, size.1 as u32)).into_drawing_area();
             area.fill(&PAPER).expect(IN_MEMORY);
             let mut sheet = Sheet { area, cells: String::new(), down };
-            let first = (MARGIN, 26.0 - down);
-            if one_line {
-                sheet.text(first, &title, TITLE, INK, At::Left);
-            } else {
-                sheet.text(first, words.title, TITLE, INK, At::Left);
-                let (name, size) = fitted(words.name);
-                sheet.text((MARGIN, 26.0), &name, size, INK, At::Left);
+            for (i, (line, size)) in heading.iter().enumerate() {
+                sheet.text((MARGIN, 26.0 - down + SECOND_LINE * i as f64), line, *size, INK, At::Left);
             }
             sheet.text((MARGIN, 49.0), &words.subtitle, BODY, MUTED, At::Left);
             paint(&mut sheet);
             sheet.area.present().expect(IN_MEMORY);
             sheet.cells
         };
-        dress(&drawn, height, words, &cells)
+        // The backend's own frame makes way for one with the true size.
+        let body = drawn.split_once(">\n").map_or("", |(_, body)| body);
+        let body = body.trim_end().strip_suffix("</svg>").unwrap_or(body);
+        document(height, FINE, words, &format!("{body}{cells}"))
     }
 
     /// Place of a point on the backend.
@@ -233,15 +240,13 @@ impl Sheet<'_> {
     }
 }
 
-/// Gives the drawing its true size, its words for those who cannot see it, and its grid of cells.
-fn dress(drawn: &str, height: f64, words: &Words<'_>, cells: &str) -> String {
-    let body = drawn.split_once(">\n").map_or("", |(_, body)| body);
-    let body = body.trim_end().strip_suffix("</svg>").unwrap_or(body);
+/// A whole SVG of [`WIDTH`] by `height` whose shapes are drawn larger by `fine`, with its words for those who cannot see it.
+pub(super) fn document(height: f64, fine: f64, words: &Words<'_>, shapes: &str) -> String {
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" width=\"{WIDTH}\" height=\"{height}\" \
-         viewBox=\"0 0 {} {}\">\n<title>{}</title>\n<desc>{}</desc>\n{body}{cells}</svg>\n",
-        WIDTH * FINE,
-        height * FINE,
+         viewBox=\"0 0 {} {}\">\n<title>{}</title>\n<desc>{}</desc>\n{shapes}</svg>\n",
+        WIDTH * fine,
+        height * fine,
         escaped(&words.whole_title()),
         escaped(&words.description)
     )
@@ -268,7 +273,7 @@ fn printable(text: &str) -> String {
         .collect()
 }
 
-fn escaped(text: &str) -> String {
+pub(super) fn escaped(text: &str) -> String {
     printable(text).replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
 }
 

@@ -37,7 +37,7 @@ pub use table::{annual_table, monthly_table};
 use crate::job::Job;
 use crate::job::check;
 use crate::money::{CashColumn, MoneyFigure};
-use crate::picture::{self, Units};
+use crate::picture::{self, DrawnPlant, Units};
 use crate::problem::Problem;
 use crate::record::{Column, Figure, MorningFigure, ReadingFigure, Readings, WeekKind, YearResult};
 use crate::safety::Finding;
@@ -201,6 +201,7 @@ fn fill(fresh: &Path, report: &Report<'_>) -> io::Result<()> {
 fn pictures(report: &Report<'_>) -> Vec<Picture> {
     let (name, result, units) = (report.name(), report.result, report.units);
     let mut pictures = vec![
+        Picture { name: "plant", svg: picture::plant_drawing(&DrawnPlant::of(report.job), units) },
         Picture { name: "months", svg: picture::month_bars(name, result) },
         Picture { name: "heat", svg: picture::heat_path(name, result) },
     ];
