@@ -18,7 +18,8 @@ pub(super) fn sheet(report: &Report<'_>) -> Markup {
         (made_note(&report.weather))
         h2 { "What the sun does for this house in a year" }
         (savings(report))
-        (figure(&low_month_bars(report.name(), report.result)))
+        // The sheet has the name already.
+        (figure(&low_month_bars("one typical year", report.result)))
         (weeks::section(report))
         div.pair {
             div { h2 { "What we assumed" } (assumed(report)) }

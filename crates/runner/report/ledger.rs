@@ -13,9 +13,9 @@ type Line = (&'static str, f64);
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Ledger {
     /// What came in.
-    pub into: Vec<Line>,
+    pub came: Vec<Line>,
     /// What went out.
-    pub out: Vec<Line>,
+    pub went: Vec<Line>,
     /// Heat in store at the end less that at the start.
     pub change_kwh: f64,
 }
@@ -24,13 +24,13 @@ impl Ledger {
     /// The books of these accounts; of lines that not every plant has, those that are not zero.
     pub(super) fn of(accounts: &Accounts) -> Self {
         let line = |words, column: Column| (words, accounts[column]);
-        let into = vec![
+        let came = vec![
             line("Sun taken up by the collectors", Column::Absorbed),
             line("Backup heat", Column::BackupHeat),
             line("Warmth of the pumps", Column::PumpHeat),
         ];
         let skin_kwh = accounts[Column::TankLoss] - accounts[Column::FlueLoss];
-        let mut out = vec![
+        let mut went = vec![
             line("Hot water delivered", Column::Delivered),
             line("Lost from the collectors", Column::CollectorLoss),
             line("Lost from the supply pipe", Column::SupplyLoss),
@@ -43,8 +43,8 @@ impl Ledger {
             line("Lost from the recirculation loop", Column::RecirculationLoss),
             line("Given to the heat dump", Column::DumpHeat),
         ];
-        out.extend(rare.into_iter().filter(|(_, kwh)| *kwh != 0.0));
-        Self { into, out, change_kwh: accounts[Column::StoredChange] }
+        went.extend(rare.into_iter().filter(|(_, kwh)| *kwh != 0.0));
+        Self { came, went, change_kwh: accounts[Column::StoredChange] }
     }
 
     fn sum(lines: &[Line]) -> f64 {
@@ -52,18 +52,18 @@ impl Ledger {
     }
 
     /// What came in, in kWh.
-    pub(super) fn into_kwh(&self) -> f64 {
-        Self::sum(&self.into)
+    pub(super) fn came_kwh(&self) -> f64 {
+        Self::sum(&self.came)
     }
 
     /// What went out, in kWh.
-    pub(super) fn out_kwh(&self) -> f64 {
-        Self::sum(&self.out)
+    pub(super) fn went_kwh(&self) -> f64 {
+        Self::sum(&self.went)
     }
 
     /// What came in, less what went out, less what stayed: zero but for rounding.
     pub(super) fn open_kwh(&self) -> f64 {
-        self.into_kwh() - self.out_kwh() - self.change_kwh
+        self.came_kwh() - self.went_kwh() - self.change_kwh
     }
 }
 
@@ -71,13 +71,13 @@ impl Ledger {
 pub(super) fn section(report: &Report<'_>) -> Markup {
     let year = &report.result.annual;
     let books = Ledger::of(year);
-    let into_kwh = books.into_kwh();
+    let came_kwh = books.came_kwh();
     let row = |words: &str, value_kwh: f64, sum: bool| {
         html! {
             tr.sum[sum] {
                 th scope="row" { (words) }
                 td { (grouped(value_kwh, 1)) }
-                td { @if into_kwh > 0.0 { (grouped(100.0 * value_kwh / into_kwh, 1)) " %" } }
+                td { @if came_kwh > 0.0 { (grouped(100.0 * value_kwh / came_kwh, 1)) " %" } }
             }
         }
     };
@@ -92,10 +92,10 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
             caption { "Heat in the year; shares of what came in" }
             thead { tr { th scope="col" { "Where" } th scope="col" { "kWh" } th scope="col" { "Share" } } }
             tbody {
-                @for (words, value_kwh) in &books.into { (row(words, *value_kwh, false)) }
-                (row("Came in", into_kwh, true))
-                @for (words, value_kwh) in &books.out { (row(words, *value_kwh, false)) }
-                (row("Went out", books.out_kwh(), true))
+                @for (words, value_kwh) in &books.came { (row(words, *value_kwh, false)) }
+                (row("Came in", came_kwh, true))
+                @for (words, value_kwh) in &books.went { (row(words, *value_kwh, false)) }
+                (row("Went out", books.went_kwh(), true))
                 (row("Change of heat in store", books.change_kwh, false))
                 (row("Left over", books.open_kwh(), false))
             }
@@ -136,9 +136,9 @@ mod tests {
             year[column] = kwh;
         }
         let books = Ledger::of(&year);
-        assert_eq!((books.into_kwh(), books.out_kwh(), books.open_kwh()), (1205.0, 1203.0, 0.0));
+        assert_eq!((books.came_kwh(), books.went_kwh(), books.open_kwh()), (1205.0, 1203.0, 0.0));
         // 100 through the skin and 15 up the flue; nothing of what is not there.
-        assert!(books.out.contains(&("Lost through the skin of tanks", 100.0)));
-        assert!(books.out.contains(&("Lost up the flue", 15.0)) && books.out.len() == 6);
+        assert!(books.went.contains(&("Lost through the skin of tanks", 100.0)));
+        assert!(books.went.contains(&("Lost up the flue", 15.0)) && books.went.len() == 6);
     }
 }

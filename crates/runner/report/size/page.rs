@@ -9,7 +9,7 @@ use crate::job::quantity::rounded;
 use crate::record::Column;
 
 /// So many sizes still stand on the first sheet of paper.
-const ON_FIRST: usize = 20;
+const ON_FIRST: usize = 15;
 
 /// The page of the study.
 pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
