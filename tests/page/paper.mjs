@@ -1,10 +1,13 @@
 // Checks every page of results folders in a browser, at a desk, on a phone and on paper.
 //
 //   node tests/page/paper.mjs FOLDER...
+//   SUNCASK=suncask node tests/page/paper.mjs      makes its own: houses of several kinds, a range, and every study
 //
 // Each *.html must be valid, pass axe-core, say nothing on the console, ask for nothing from elsewhere, not scroll sideways on a
 // phone of 390 px, and keep its first sheet on one page of Letter and of A4. SUNCASK_BROWSER names the browser, else chromium.
-import { readFileSync, readdirSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { FileSystemConfigLoader, HtmlValidate } from 'html-validate';
@@ -70,7 +73,24 @@ async function check(browser, path) {
   return faults.length;
 }
 
-const pages = pagesOf(process.argv.slice(2));
+// Results folders of houses of several kinds and of every study, in a folder that goes away.
+function made(place) {
+  const program = resolve(process.env.SUNCASK);
+  const suncask = (...words) => execFileSync(program, words, { cwd: place, stdio: ['ignore', 'ignore', 'inherit'] });
+  for (const kind of ['one-tank', 'gas', 'two-tank', 'drainback', 'thermosiphon', 'batch']) {
+    suncask('new', `${kind}.toml`, '--like', kind);
+    suncask('run', `${kind}.toml`);
+  }
+  suncask('run', 'one-tank.toml', '--range', '--units', 'si', '--out', 'range');
+  suncask('size', 'one-tank.toml');
+  suncask('tune', 'one-tank.toml');
+  suncask('compare', 'one-tank.toml', '--layouts');
+  return readdirSync(place, { withFileTypes: true }).filter((entry) => entry.isDirectory()).map((entry) => join(place, entry.name));
+}
+
+const named = process.argv.slice(2);
+const place = named.length === 0 && process.env.SUNCASK ? mkdtempSync(join(tmpdir(), 'suncask-pages-')) : null;
+const pages = pagesOf(place ? made(place) : named);
 if (pages.length === 0) {
   console.error('no page to check: name results folders');
   process.exit(2);
@@ -84,5 +104,6 @@ try {
   for (const path of pages) faults += await check(browser, path);
 } finally {
   await browser.close();
+  if (place) rmSync(place, { recursive: true });
 }
 process.exit(faults === 0 ? 0 : 1);

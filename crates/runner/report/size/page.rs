@@ -20,8 +20,7 @@ pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
         (not_complete(report))
         @if let Some(answer) = said.first() { (verdict(answer)) }
         ul { @for sentence in said.iter().skip(1) { li { (sentence) } } }
-        (figure(picture))
-        @if short { (every) }
+        @if short { (figure(picture)) (every) } @else { div.tall { (figure(picture)) } }
     };
     let part = |id, title, body| Part { id, title, body };
     let parts = [
