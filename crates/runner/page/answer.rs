@@ -45,12 +45,12 @@ const RARE: [Column; 3] = [Column::Refills, Column::PumpStarts, Column::Pump];
 
 /// Figures of money the page shows.
 const SUMS: [&str; 6] = [
+    "saved",
     "bill_without_sun",
     "bill_with_sun",
-    "saving",
+    "simple_payback_years",
     "payback_year",
     "net_present_value",
-    "levelized_cost_per_kwh",
 ];
 
 /// A figure, in full and as it is read.
@@ -68,6 +68,8 @@ struct Figure {
     /// What a difference of two such values is multiplied by to be read in `unit`, and its decimals.
     slope: f64,
     decimals: usize,
+    /// True for sums, which begin with their unit.
+    money: bool,
 }
 
 /// A picture: what it is, and its SVG, which carries its own text alternative.
@@ -108,7 +110,11 @@ struct Failed {
 pub(super) fn year(house: &House, shared: &Shared<'_>, asked: &Year) -> String {
     let begun = Instant::now();
     let ran = moved(house, &asked.variant).and_then(|moved| {
-        let options = RunOptions { trace_days: vec![asked.day], outages: true, ..RunOptions::default() };
+        let mut trace_days = house.days.all().to_vec();
+        trace_days.push(asked.day);
+        trace_days.sort_unstable();
+        trace_days.dedup();
+        let options = RunOptions { trace_days, outages: true, ..RunOptions::default() };
         let result = shared
             .run(&moved.job, &options)
             .map_err(|problems| problems.iter().map(|problem| Said::of(problem, None)).collect::<Vec<_>>())?;
@@ -116,7 +122,7 @@ pub(super) fn year(house: &House, shared: &Shared<'_>, asked: &Year) -> String {
     });
     let text = match &ran {
         Ok((moved, result)) => {
-            let mut ran = ran_year(shared, asked, moved, result);
+            let mut ran = ran_year(&Around { house, shared, asked }, moved, result);
             ran.took_ms = begun.elapsed().as_secs_f64() * 1000.0;
             serde_json::to_string(&ran)
         }
@@ -125,8 +131,15 @@ pub(super) fn year(house: &House, shared: &Shared<'_>, asked: &Year) -> String {
     text.expect("plain values under text keys")
 }
 
-fn ran_year<'a>(shared: &Shared<'_>, asked: &Year, moved: &'a Moved, result: &YearResult) -> Ran<'a> {
-    let units = asked.units.into();
+/// What a year was asked in.
+struct Around<'a, 'w> {
+    house: &'a House,
+    shared: &'a Shared<'w>,
+    asked: &'a Year,
+}
+
+fn ran_year<'a>(around: &Around<'_, '_>, moved: &'a Moved, result: &YearResult) -> Ran<'a> {
+    let units = around.asked.units.into();
     let job = &moved.job;
     let there = |column: &Column| !RARE.contains(column) || result.annual[*column] != 0.0;
     let mut figures: Vec<Figure> = Vec::new();
@@ -144,12 +157,10 @@ fn ran_year<'a>(shared: &Shared<'_>, asked: &Year, moved: &'a Moved, result: &Ye
         Picture { key: "months", svg: picture::month_bars(&job.name, result) },
         Picture { key: "heat", svg: picture::heat_path(&job.name, result) },
     ];
-    let day = result.traces.first().map(|trace| day(trace, units));
-    if let Some(trace) = result.traces.first() {
-        let date = crate::report::days::date(trace.day);
-        let shown = picture::ShownDay { sky: "One day", date, trace };
-        pictures.push(Picture { key: "day", svg: picture::day_curves(&job.name, &[shown], units) });
-    }
+    // The same days for every variant, whatever its roof: those of the job.
+    let shown = around.house.days.shown(&result.traces);
+    pictures.push(Picture { key: "days", svg: picture::day_curves(&job.name, &shown, units) });
+    let day = result.traces.iter().find(|trace| trace.day == around.asked.day).map(|trace| day(trace, units));
     if let Some(account) = &result.money
         && let Some(outlook) = &account.outlook
     {
@@ -158,7 +169,7 @@ fn ran_year<'a>(shared: &Shared<'_>, asked: &Year, moved: &'a Moved, result: &Ye
     Ran {
         figures,
         pictures,
-        cautions: findings(job, shared.weather(), result).iter().map(caution).collect(),
+        cautions: findings(job, around.shared.weather(), result).iter().map(caution).collect(),
         said: &moved.doubts,
         stands: stands(&moved.draft, job),
         day,
@@ -184,6 +195,7 @@ fn figure(column: Column, values: &Accounts, units: Units) -> Figure {
         unit: unit.into(),
         slope,
         decimals: usize::from(share),
+        money: false,
     }
 }
 
@@ -209,6 +221,7 @@ fn sum(figure: &MoneyFigure, account: &Account) -> Option<Figure> {
         unit,
         slope: 1.0,
         decimals,
+        money: figure.unit == "currency",
     })
 }
 

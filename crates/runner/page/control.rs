@@ -84,7 +84,9 @@ impl Collector<'_> {
     fn said(&self, key: &str) -> Option<String> {
         let echo = self.job.echo.iter().find(|echo| echo.key == key)?;
         let assumed = if echo.default_source.is_some() { ", assumed" } else { "" };
-        Some(format!("{}{assumed}", echo.written))
+        // The job's own words, without what they were taken to mean and without the brackets of a list.
+        let words = echo.written.split(" (").next().unwrap_or_default();
+        Some(format!("{}{assumed}", words.trim_matches(['[', ']']).replace('"', "")))
     }
 
     fn range(&mut self, head: Head, keys: &[&str], measure: (Measure, Option<f64>), reach: [Reach; 2]) {
@@ -190,13 +192,14 @@ impl Collector<'_> {
                 [reach(95.0, 140.0, 1.0), reach(35.0, 60.0, 1.0)],
             );
         }
-        let away = AWAY.iter().map(|span| ((*span).to_owned(), (*span).to_owned()));
+        let key = "hot_water.absences";
+        let own = self.said(key).unwrap_or_default();
+        let away =
+            AWAY.iter().filter(|span| own != **span).map(|span| ((*span).to_owned(), (*span).to_owned()));
         let nobody = (NOBODY_AWAY.to_owned(), "nobody is ever away".to_owned());
-        self.choice(
-            head("away", group, "Away", ""),
-            &["hot_water.absences".into()],
-            std::iter::once(nobody).chain(away),
-        );
+        let nobody = self.draft.has(key).then_some(nobody);
+        let words: Vec<_> = nobody.into_iter().chain(away).collect();
+        self.choice(head("away", group, "Away", ""), &[key.into()], words);
     }
 
     /// The other patterns of the same law, where the job has one.

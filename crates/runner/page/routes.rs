@@ -100,6 +100,18 @@ async fn within_bounds(request: Request) -> Result<Request, (StatusCode, &'stati
     Ok(Request::from_parts(head, Body::from(bytes)))
 }
 
+/// What cannot be done as it was asked. It is an answer like others: a browser would log any other code as a fault of the page.
+#[derive(Serialize)]
+struct Refused<'a> {
+    refused: &'a str,
+}
+
+/// A newer request of the same variant has taken the place of this one.
+#[derive(Serialize)]
+struct Overtaken {
+    overtaken: bool,
+}
+
 /// What went wrong, for the page to show.
 #[derive(Serialize)]
 struct Told<'a> {
@@ -137,8 +149,8 @@ fn turned(outcome: Turned) -> Response {
         Turned::Done(Ok(text)) => {
             (StatusCode::OK, [(header::CONTENT_TYPE, "application/json")], text).into_response()
         }
-        Turned::Done(Err(why)) => told(StatusCode::UNPROCESSABLE_ENTITY, &why),
-        Turned::Overtaken => told(StatusCode::CONFLICT, "a newer request has taken the place of this one"),
+        Turned::Done(Err(why)) => answered(StatusCode::OK, &Refused { refused: &why }),
+        Turned::Overtaken => answered(StatusCode::OK, &Overtaken { overtaken: true }),
         Turned::Full => told(StatusCode::SERVICE_UNAVAILABLE, "too many years are waiting: try again"),
     }
 }
@@ -161,6 +173,6 @@ async fn save_report(State(shop): State<Shop>, body: Bytes) -> Response {
 fn written(outcome: Result<save::Saved, String>) -> Response {
     match outcome {
         Ok(saved) => answered(StatusCode::OK, &saved),
-        Err(why) => told(StatusCode::UNPROCESSABLE_ENTITY, &why),
+        Err(why) => answered(StatusCode::OK, &Refused { refused: &why }),
     }
 }
