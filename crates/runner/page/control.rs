@@ -55,6 +55,9 @@ pub(super) struct Word {
     pub label: String,
 }
 
+/// How a reader is told that there are no absences.
+const NOBODY: &str = "nobody is ever away";
+
 /// Collects controls of one job.
 struct Collector<'a> {
     draft: &'a Draft,
@@ -76,7 +79,7 @@ const fn head(id: &'static str, group: &'static str, label: &'static str, help: 
 
 impl Collector<'_> {
     fn add(&mut self, head: Head, keys: &[String], dial: Dial) {
-        let said = keys.first().and_then(|key| self.said(key)).unwrap_or_else(|| "not given".into());
+        let said = keys.first().and_then(|key| self.said(key)).unwrap_or_else(|| absent(head.id).into());
         let Head { id, group, label, help } = head;
         self.found.push(Control { id, group, label, help, said, keys: keys.to_vec(), dial });
     }
@@ -196,7 +199,7 @@ impl Collector<'_> {
         let own = self.said(key).unwrap_or_default();
         let away =
             AWAY.iter().filter(|span| own != **span).map(|span| ((*span).to_owned(), (*span).to_owned()));
-        let nobody = (NOBODY_AWAY.to_owned(), "nobody is ever away".to_owned());
+        let nobody = (NOBODY_AWAY.to_owned(), NOBODY.to_owned());
         let nobody = self.draft.has(key).then_some(nobody);
         let words: Vec<_> = nobody.into_iter().chain(away).collect();
         self.choice(head("away", group, "Away", ""), &[key.into()], words);
@@ -299,6 +302,11 @@ impl Collector<'_> {
             "It does not follow size or layout: set it with them.",
         );
     }
+}
+
+/// What a job says that does not have a control's key.
+fn absent(id: &str) -> &'static str {
+    if id == "away" { NOBODY } else { "not given" }
 }
 
 /// What can be moved in a job that `draft` reads as.

@@ -169,3 +169,102 @@ impl<'w> Memory<'w> {
         Arc::clone(&kept.1)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::path::PathBuf;
+    use std::sync::atomic::{AtomicU32, Ordering};
+    use std::thread;
+    use std::time::Duration;
+
+    use super::*;
+    use crate::job;
+    use crate::page::house::Given;
+    use crate::weather;
+
+    fn desk(weather: &WeatherYear) -> Desk {
+        let given = Given { folder: PathBuf::new(), file: None, text: job::starter().to_owned() };
+        Desk::new(House::new(given, weather, String::new()).expect("the starter"))
+    }
+
+    fn slot(page: &str) -> Slot {
+        (page.into(), Some(Side::A))
+    }
+
+    /// Waits for an answer on a runtime of its own.
+    fn wait(desk: &Desk, slot: Slot, work: Work) -> Turned {
+        let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+        runtime.block_on(desk.wait(slot, work))
+    }
+
+    fn until(true_at_last: impl Fn() -> bool) {
+        while !true_at_last() {
+            thread::sleep(Duration::from_millis(2));
+        }
+    }
+
+    #[test]
+    fn a_newer_request_takes_the_place_of_an_older_one_and_a_full_desk_says_so() {
+        let weather = weather::demo();
+        let desk = desk(&weather);
+        let ran = AtomicU32::new(0);
+        let work = |name: &'static str| -> Work { Box::new(move |_, _| Ok(name.to_owned())) };
+        let waiting = || desk.locked().waiting.len();
+        let pages: Vec<String> = (1..MOST_WAITING).map(|page| page.to_string()).collect();
+        thread::scope(|scope| {
+            // Nobody works yet: all wait.
+            let older = scope.spawn(|| wait(&desk, slot("one"), work("older")));
+            until(|| waiting() == 1);
+            let newer = scope.spawn(|| wait(&desk, slot("one"), work("newer")));
+            assert!(matches!(older.join().expect("no panic"), Turned::Overtaken));
+            let others: Vec<_> = pages
+                .iter()
+                .map(|page| {
+                    scope.spawn(|| {
+                        let turned = wait(&desk, slot(page), work("other"));
+                        ran.fetch_add(1, Ordering::Relaxed);
+                        turned
+                    })
+                })
+                .collect();
+            until(|| waiting() == MOST_WAITING);
+            assert!(matches!(wait(&desk, slot("late"), work("late")), Turned::Full));
+            scope.spawn(|| desk.work(&Memory::new(&weather)));
+            let Turned::Done(Ok(name)) = newer.join().expect("no panic") else { panic!("not done") };
+            assert_eq!(name, "newer");
+            for other in others {
+                assert!(matches!(other.join().expect("no panic"), Turned::Done(Ok(_))));
+            }
+            desk.close();
+        });
+        assert_eq!(ran.load(Ordering::Relaxed), MOST_WAITING as u32 - 1);
+        assert!(matches!(wait(&desk, slot("closed"), work("closed")), Turned::Full));
+    }
+
+    #[test]
+    fn work_nobody_waits_for_is_never_begun_and_a_panic_leaves_the_next_alone() {
+        let weather = weather::demo();
+        let desk = desk(&weather);
+        let begun = Arc::new(AtomicU32::new(0));
+        let counted = |begun: &Arc<AtomicU32>| -> Work {
+            let begun = Arc::clone(begun);
+            Box::new(move |_, _| Ok(begun.fetch_add(1, Ordering::Relaxed).to_string()))
+        };
+        let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().expect("a runtime");
+        // Its client goes before anybody works.
+        let gone = desk.wait(slot("gone"), counted(&begun));
+        assert!(
+            runtime.block_on(async { tokio::time::timeout(Duration::from_millis(20), gone).await }).is_err()
+        );
+        thread::scope(|scope| {
+            scope.spawn(|| desk.work(&Memory::new(&weather)));
+            let failed = wait(&desk, slot("failed"), Box::new(|_, _| panic!("a fault made for this test")));
+            assert!(matches!(failed, Turned::Done(Err(_))));
+            let Turned::Done(Ok(before)) = wait(&desk, slot("next"), counted(&begun)) else {
+                panic!("not done")
+            };
+            assert_eq!(before, "0", "the one nobody waited for did not run");
+            desk.close();
+        });
+    }
+}

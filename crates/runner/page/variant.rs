@@ -62,8 +62,15 @@ pub(super) fn moved(house: &House, variant: &Variant) -> Result<Moved, Vec<Said>
     let draft = set(laid_out, variant)?;
     let text = woven(&house.text, draft.table())
         .map_err(|fault| vec![Said::of(&Problem::new(Severity::Error, fault), None)])?;
+    // What a job does not write has no place in it: then it is the one thing that was moved, if only one was.
+    let mut set = laid_out.controls.iter().filter(|control| variant.moved.contains_key(control.id));
+    let only = set.next().filter(|_| variant.moved.len() == 1).map(|control| control.id);
+    let owner = |problem: &Problem| {
+        let sole = only.filter(|_| problem.severity == Severity::Error);
+        control_of(laid_out, &text, problem).or(sole)
+    };
     let said = |problems: &[Problem]| -> Vec<Said> {
-        problems.iter().map(|problem| Said::of(problem, control_of(laid_out, &text, problem))).collect()
+        problems.iter().map(|problem| Said::of(problem, owner(problem))).collect()
     };
     match read_from(&house.folder, house.name(), &text) {
         Ok(job) => Ok(Moved { doubts: said(&job.notes), draft, job, text }),
@@ -154,4 +161,133 @@ fn key_at(table: &DeTable<'_>, at: usize) -> Option<String> {
         let inner = below(value.get_ref()).map(|inner| format!("{name}.{inner}"));
         inner.or_else(|| (value.span().contains(&at) || key.span().contains(&at)).then(|| name.to_string()))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+    use std::path::PathBuf;
+
+    use super::*;
+    use crate::job::STARTERS;
+    use crate::page::house::Given;
+    use crate::weather;
+
+    fn house(text: &str) -> House {
+        let given = Given { folder: PathBuf::new(), file: Some("house.toml".into()), text: text.to_owned() };
+        House::new(given, &weather::demo(), "2026-01-01".into()).expect("a starter")
+    }
+
+    fn variant(other_layout: bool, settings: &[(&str, &str)]) -> Variant {
+        let moved = settings.iter().map(|(id, value)| ((*id).to_owned(), (*value).to_owned()));
+        Variant { other_layout, moved: moved.collect::<BTreeMap<_, _>>() }
+    }
+
+    /// Ends and middle of a slider in both units, or every choice.
+    fn values(control: &Control) -> Vec<String> {
+        match &control.dial {
+            Dial::Choice(words) => words.iter().map(|word| word.value.clone()).collect(),
+            Dial::Range([us, metric]) => [us, metric]
+                .into_iter()
+                .take(if us == metric { 1 } else { 2 })
+                .flat_map(|scale| {
+                    let middle =
+                        scale.low + ((scale.high - scale.low) / (2.0 * scale.step)).round() * scale.step;
+                    [scale.low, middle, scale.high]
+                        .map(|at| format!("{}{}{}", scale.before, (at * 1e6).round() / 1e6, scale.behind))
+                })
+                .collect(),
+        }
+    }
+
+    /// A job without what is only said of it.
+    fn bare(job: Job) -> String {
+        format!("{:?}", Job { notes: Vec::new(), echo: Vec::new(), ..job })
+    }
+
+    #[test]
+    fn every_control_of_every_starter_is_understood_wherever_it_stands() {
+        let mut tried = 0;
+        for starter in &STARTERS {
+            let house = house(starter.text);
+            for (other, laid_out) in [false, true].into_iter().zip(&house.layouts) {
+                let controls = &laid_out.controls;
+                assert!(controls.len() >= 5, "{}: {controls:?}", starter.kind);
+                for control in controls {
+                    assert!(!control.said.contains("not given") || control.group == "Prices", "{control:?}");
+                    for value in values(control) {
+                        tried += 1;
+                        let about = format!("{}, {}: {} = {value}", starter.kind, laid_out.words, control.id);
+                        match moved(&house, &variant(other, &[(control.id, &value)])) {
+                            // What is saved is what was run.
+                            Ok(moved) => {
+                                let drawn = moved.draft.job().expect(&about);
+                                assert_eq!(bare(moved.job), bare(drawn), "{about}");
+                            }
+                            Err(said) => {
+                                let own = |said: &&Said| said.error && said.control.is_some();
+                                assert!(said.iter().any(|said| own(&said)), "{about}: {said:?}");
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        assert!(tried > 1000, "{tried}");
+    }
+
+    #[test]
+    fn nothing_moved_is_the_job_file() {
+        for starter in &STARTERS {
+            let same = moved(&house(starter.text), &Variant::default()).expect("a starter");
+            assert_eq!(same.text, starter.text, "{}", starter.kind);
+        }
+    }
+
+    #[test]
+    fn a_moved_control_changes_its_key_and_what_follows_it() {
+        let house = house(STARTERS[0].text);
+        let moved =
+            moved(&house, &variant(false, &[("people", "6"), ("collectors", "3"), ("tilt", "40 deg")]));
+        let moved = moved.expect("sound");
+        // By hand: 60 gal for 4 are 90 gal for 6; 1.6 gal/min and 420 W/K for two are 2.4 and 630 for three.
+        for line in [
+            "people = \"6\"",
+            "daily = \"90 gal\"",
+            "size = \"3 4x8 ft\"",
+            "flow = \"2.4 gal/min\"",
+            "ua = \"630 W/K\"",
+            "tilt = \"40 deg\"",
+        ] {
+            assert!(moved.text.contains(line), "{line}: {}", moved.text);
+        }
+        assert!((moved.job.aspect.tilt_deg - 40.0).abs() < 1e-12);
+        let changed = moved.text.lines().zip(STARTERS[0].text.lines()).filter(|(new, old)| new != old);
+        assert_eq!(changed.count(), 6);
+    }
+
+    #[test]
+    fn a_fault_belongs_to_the_control_that_makes_it() {
+        let house = house(STARTERS[0].text);
+        let said = |settings: &[(&str, &str)]| moved(&house, &variant(false, settings)).expect_err("a fault");
+        let off = said(&[("off", "30 F")]);
+        assert!(off.iter().any(|said| said.error && said.control == Some("off")), "{off:?}");
+        for (id, value) in [
+            ("tilt", "40 gal"),
+            ("tilt", "\"\n[weather]\nfile = \"/etc/passwd"),
+            ("collectors", "0"),
+            ("collectors", "2.5"),
+            ("tank", "-5 gal"),
+            ("timer", "25 o'clock"),
+            ("habits", "nights"),
+        ] {
+            let said = said(&[(id, value)]);
+            assert!(said.iter().all(|said| said.control == Some(id)), "{said:?}");
+        }
+        let unknown = said(&[("weather.file", "/etc/passwd")]);
+        assert_eq!(unknown[0].message, "there is no `weather.file` to move in this layout");
+        let no_other =
+            moved(&self::house(crate::job::STARTERS[9].text), &variant(true, &[])).expect_err("batch");
+        assert_eq!(no_other[0].message, "this house has no other layout");
+    }
 }

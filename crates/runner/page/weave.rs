@@ -136,7 +136,7 @@ mod tests {
                 .with("hot_water.absences", vec!["Jul 1 - Jul 14"])
                 .with("money.incentive.name", "rebate")
                 .without("hot_water.people")
-                .without("calendar");
+                .without("calendar.first_day");
             let text = woven(starter.text, draft.table()).expect("sound");
             assert_eq!(&text.parse::<Table>().expect("TOML"), draft.table(), "{text}");
             let remarks = |text: &str| text.lines().filter(|line| line.starts_with('#')).count();
