@@ -13,7 +13,7 @@ use super::day::{Day, day};
 use super::house::House;
 use super::variant::{Moved, Said, moved};
 use crate::money::{Account, MoneyFigure};
-use crate::picture::{self, Units};
+use crate::picture::{self, DrawnPlant, Units};
 use crate::record::{Accounts, Column, YearResult};
 use crate::report::{shown_sum, shown_value};
 use crate::safety::{CONFIRM, Finding, findings};
@@ -94,6 +94,8 @@ struct Ran<'a> {
     cautions: Vec<Caution>,
     said: &'a [Said],
     stands: Vec<Stands>,
+    /// The plant, to be filled with the day.
+    drawing: String,
     day: Option<Day>,
     /// Every column as in `summary.json`.
     annual: BTreeMap<&'static str, f64>,
@@ -172,6 +174,7 @@ fn ran_year<'a>(around: &Around<'_, '_>, moved: &'a Moved, result: &YearResult) 
         cautions: findings(job, around.shared.weather(), result).iter().map(caution).collect(),
         said: &moved.doubts,
         stands: stands(&moved.draft, job),
+        drawing: picture::plant_drawing(&DrawnPlant::of(job), units),
         day,
         annual: Column::ALL.iter().map(|column| (column.info().key, result.annual[*column])).collect(),
         took_ms: 0.0,
@@ -209,7 +212,9 @@ fn sum(figure: &MoneyFigure, account: &Account) -> Option<Figure> {
     let (unit, decimals) = match figure.unit {
         "currency" => (account.currency.symbol().to_owned(), 0),
         "currency/kWh" => (format!("{}/kWh", account.currency.symbol()), 3),
-        unit => (unit.to_owned(), 0),
+        // The number of a year is none of years.
+        "year" => (String::new(), 0),
+        unit => (unit.to_owned(), 1),
     };
     Some(Figure {
         key: figure.key,

@@ -10,6 +10,7 @@ use serde::Serialize;
 use super::asked::Save;
 use super::house::House;
 use super::variant::{Moved, moved};
+use crate::picture::DrawnPlant;
 use crate::problem::Problem;
 use crate::report::{self, Report};
 use crate::safety::findings;
@@ -143,6 +144,7 @@ pub(super) fn report(house: &House, shared: &Shared<'_>, asked: &Save) -> Result
         echo: &job.echo,
         notes: &notes,
         safety: &safety,
+        plant: &DrawnPlant::of(&job),
         weather: house.weather.clone(),
         result: &result,
         range: None,

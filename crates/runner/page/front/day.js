@@ -39,9 +39,23 @@ function pointAt(day, minute) {
 
 const last = (list) => list[list.length - 1];
 
+// A temperature between two points of a day; null where there is no such place.
+function between(day, line, at, minute) {
+  const level = line?.[at];
+  const before = line?.[at - 1];
+  if (level === null || level === undefined || before === null || before === undefined) {
+    return level ?? null;
+  }
+  const share = (minute - day.minutes[at - 1]) / (day.minutes[at] - day.minutes[at - 1]);
+  return before + Math.min(1, Math.max(0, share)) * (level - before);
+}
+
 // What can be read off at a point: name and words, in the order of the table.
-function readings(day, at) {
-  const level = (line) => (line?.[at] === null || line?.[at] === undefined ? null : `${grouped(line[at], 0)} ${day.sign}`);
+function readings(day, at, minute) {
+  const level = (line) => {
+    const value = between(day, line, at, minute);
+    return value === null ? null : `${grouped(value, 0)} ${day.sign}`;
+  };
   const [first, second] = day.tanks;
   const rows = [
     ["Sun on the collectors", `${grouped(day.plane_w_m2[at], 0)} W/m\u00b2`],
@@ -64,37 +78,30 @@ function readings(day, at) {
 }
 
 // Fills the drawing of a plant with one point of its day.
-function fill(svg, day, at) {
-  const paint = (selector, attribute, level) => {
+function fill(svg, day, at, minute) {
+  const level = (line) => between(day, line, at, minute);
+  const paint = (selector, attribute, value) => {
     for (const shape of svg.querySelectorAll(selector)) {
-      if (level === null || level === undefined) {
-        shape.style.removeProperty(attribute);
-      } else {
-        shape.style.setProperty(attribute, color(level, day.sign));
-      }
+      shape.style.setProperty(attribute, value === null ? "" : color(value, day.sign));
     }
   };
-  paint('[data-collector="1"]', "fill", day.collector[at]);
-  paint('[data-collector="2"]', "fill", day.second_collector[at]);
-  paint('[data-pipe="supply"]', "stroke", day.supply[at]);
-  paint('[data-pipe="return"]', "stroke", day.return[at]);
-  day.tanks.forEach((slices, tank) => {
-    slices.forEach((line, slice) => paint(`[data-tank="${tank + 1}"][data-slice="${slice + 1}"]`, "fill", line[at]));
-    const text = (end, line) => {
-      for (const place of svg.querySelectorAll(`[data-reading="tank-${tank + 1}-${end}"]`)) {
-        place.textContent = `${grouped(line[at], 0)} ${day.sign}`;
-      }
-    };
-    text("top", last(slices));
-    text("bottom", slices[0]);
-  });
-  const reading = (name, line) => {
+  const write = (name, line) => {
+    const value = level(line);
     for (const place of svg.querySelectorAll(`[data-reading="${name}"]`)) {
-      place.textContent = line[at] === null || line[at] === undefined ? "" : `${grouped(line[at], 0)} ${day.sign}`;
+      place.textContent = value === null ? "" : `${grouped(value, 0)} ${day.sign}`;
     }
   };
-  reading("collector", day.collector);
-  reading("collector-2", day.second_collector);
+  paint('[data-collector="1"]', "fill", level(day.collector));
+  paint('[data-collector="2"]', "fill", level(day.second_collector));
+  paint('[data-pipe="supply"]', "stroke", level(day.supply));
+  paint('[data-pipe="return"]', "stroke", level(day.return));
+  day.tanks.forEach((slices, tank) => {
+    slices.forEach((line, slice) => paint(`[data-tank="${tank + 1}"][data-slice="${slice + 1}"]`, "fill", level(line)));
+    write(`tank-${tank + 1}-top`, last(slices));
+    write(`tank-${tank + 1}-bottom`, slices[0]);
+  });
+  write("collector", day.collector);
+  write("collector-2", day.second_collector);
   for (const disc of svg.querySelectorAll('[data-pump="loop"]')) {
     disc.style.setProperty("fill", day.pump[at] > 0 ? "#f2b134" : "");
   }
@@ -143,9 +150,9 @@ export class DayView {
       const at = pointAt(day, minute);
       const svg = this.svgs[["a", "b"][i]];
       if (svg) {
-        fill(svg, day, at);
+        fill(svg, day, at, minute);
       }
-      return new Map(readings(day, at));
+      return new Map(readings(day, at, minute));
     });
     const names = [...new Set(tables.flatMap((table) => [...table.keys()]))];
     this.body.replaceChildren(

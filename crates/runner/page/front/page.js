@@ -242,7 +242,6 @@ function listen() {
   };
   by("day-date").addEventListener("change", date);
   by("day-month").addEventListener("change", date);
-  by("controls").addEventListener("submit", (event) => event.preventDefault());
   keeping({
     form: by("keep"), file: by("file"), report: by("report"), told: by("kept"),
     body: () => ({ variant: copy(variant()), units: table.units }),
