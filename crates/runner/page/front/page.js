@@ -258,7 +258,7 @@ async function open() {
   }
   document.title = `${house.name} – suncask`;
   by("name").textContent = house.name;
-  by("about").textContent = `One typical year of ${house.place}, weather of ${house.weather}. Move a setting and the whole year runs again.`;
+  by("about").textContent = `One typical year of ${house.place} (${house.weather}). Move a setting and the whole year runs again.`;
   by("made").hidden = !house.made_weather;
   by("confirm").textContent = house.confirm;
   by("foot").textContent = `suncask ${house.version}. An estimate, not a guarantee. Everything on this page comes from this machine.`;
