@@ -156,7 +156,7 @@ fn slow_clients_are_ended_and_keep_nobody_waiting() {
         stream
     };
     let length = 100;
-    let mut slow = vec![sent("POST /year HT"), sent(&page.head("/year", length)), sent("")];
+    let mut slow = [sent("POST /year HT"), sent(&page.head("/year", length)), sent("")];
     // A client that never reads what it asked for.
     let deaf = sent(&format!("GET / HTTP/1.1\r\nhost: 127.0.0.1:{}\r\n\r\n", page.port).repeat(50));
     // And many that only hold a connection.

@@ -41,7 +41,7 @@ pub(super) struct Control {
 #[serde(rename_all = "lowercase")]
 pub(super) enum Dial {
     /// A slider: in US units, in SI.
-    Range([Scale; 2]),
+    Range(Box<[Scale; 2]>),
     /// One of several words; the job's own is none of them.
     Choice(Vec<Word>),
 }
@@ -95,7 +95,7 @@ impl Collector<'_> {
     fn range(&mut self, head: Head, keys: &[&str], measure: (Measure, Option<f64>), reach: [Reach; 2]) {
         let (measure, si) = measure;
         let keys: Vec<String> = keys.iter().map(|key| (*key).to_owned()).collect();
-        self.add(head, &keys, Dial::Range(measure.scales(si, reach[0], reach[1])));
+        self.add(head, &keys, Dial::Range(Box::new(measure.scales(si, reach[0], reach[1]))));
     }
 
     fn choice(&mut self, head: Head, keys: &[String], words: impl IntoIterator<Item = (String, String)>) {
@@ -230,7 +230,11 @@ impl Collector<'_> {
         if let Some(set_c) = set.first().and_then(|key| self.job.echoed(key)) {
             let help = "All elements alike.";
             let scales = Measure::Level.scales(Some(set_c), reach(105.0, 160.0, 1.0), reach(40.0, 72.0, 1.0));
-            self.add(head("thermostat", group, "Backup thermostat", help), &set, Dial::Range(scales));
+            self.add(
+                head("thermostat", group, "Backup thermostat", help),
+                &set,
+                Dial::Range(Box::new(scales)),
+            );
         }
         if has_timed_heat(self.job) {
             let own = self.job.element_hours.first().map(|hours| hours.minutes.clone()).unwrap_or_default();
@@ -283,7 +287,7 @@ impl Collector<'_> {
         let mut price = |id, label, key: &str, fresh: Option<[Scale; 2]>, help| {
             let own = self.text(key).and_then(money_scales);
             if let Some(scales) = own.or(fresh) {
-                self.add(head(id, group, label, help), &[key.to_owned()], Dial::Range(scales));
+                self.add(head(id, group, label, help), &[key.to_owned()], Dial::Range(Box::new(scales)));
             }
         };
         price(

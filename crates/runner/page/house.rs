@@ -7,7 +7,7 @@ use std::sync::Mutex;
 use super::control::{Control, controls};
 use crate::job::Job;
 use crate::job::file::{Draft, read_from};
-use crate::problem::{Problem, Severity};
+use crate::problem::Problem;
 use crate::report::WeatherFacts;
 use crate::report::days::{Days, choose};
 use crate::study::compare::{Shape, other_layout};
@@ -85,11 +85,8 @@ impl House {
     }
 
     /// The layout that a variant asks for.
-    pub(super) fn layout(&self, other: bool) -> Result<&LaidOut, Problem> {
-        self.layouts.get(usize::from(other)).ok_or_else(|| {
-            Problem::new(Severity::Error, "this house has no other layout")
-                .help("choose the layout of the job")
-        })
+    pub(super) fn layout(&self, other: bool) -> Option<&LaidOut> {
+        self.layouts.get(usize::from(other))
     }
 }
 

@@ -127,9 +127,8 @@ fn answered(status: StatusCode, answer: &impl Serialize) -> Response {
     (status, [(header::CONTENT_TYPE, "application/json")], text).into_response()
 }
 
-fn read<T: DeserializeOwned>(body: &Bytes) -> Result<T, Response> {
-    serde_json::from_slice(body)
-        .map_err(|fault| told(StatusCode::BAD_REQUEST, &format!("the request is not understood: {fault}")))
+fn read<T: DeserializeOwned>(body: &Bytes) -> Result<T, String> {
+    serde_json::from_slice(body).map_err(|fault| format!("the request is not understood: {fault}"))
 }
 
 async fn house(State(shop): State<Shop>) -> Response {
@@ -139,7 +138,7 @@ async fn house(State(shop): State<Shop>) -> Response {
 async fn year(State(shop): State<Shop>, body: Bytes) -> Response {
     let asked: Year = match read(&body) {
         Ok(asked) => asked,
-        Err(refused) => return refused,
+        Err(why) => return told(StatusCode::BAD_REQUEST, &why),
     };
     turned(shop.desk.year(asked).await)
 }
@@ -158,14 +157,14 @@ fn turned(outcome: Turned) -> Response {
 async fn save_job(State(shop): State<Shop>, body: Bytes) -> Response {
     match read::<Save>(&body) {
         Ok(asked) => written(save::job(shop.desk.house(), &asked)),
-        Err(refused) => refused,
+        Err(why) => told(StatusCode::BAD_REQUEST, &why),
     }
 }
 
 async fn save_report(State(shop): State<Shop>, body: Bytes) -> Response {
     let asked: Save = match read(&body) {
         Ok(asked) => asked,
-        Err(refused) => return refused,
+        Err(why) => return told(StatusCode::BAD_REQUEST, &why),
     };
     turned(shop.desk.report(asked).await)
 }

@@ -58,10 +58,10 @@ pub(super) struct Moved {
 /// # Errors
 /// What is wrong with it.
 pub(super) fn moved(house: &House, variant: &Variant) -> Result<Moved, Vec<Said>> {
-    let laid_out = house.layout(variant.other_layout).map_err(|fault| vec![Said::of(&fault, None)])?;
+    let laid_out =
+        house.layout(variant.other_layout).ok_or_else(|| whole("this house has no other layout"))?;
     let draft = set(laid_out, variant)?;
-    let text = woven(&house.text, draft.table())
-        .map_err(|fault| vec![Said::of(&Problem::new(Severity::Error, fault), None)])?;
+    let text = woven(&house.text, draft.table()).map_err(|fault| whole(&fault))?;
     // What a job does not write has no place in it: then it is the one thing that was moved, if only one was.
     let mut set = laid_out.controls.iter().filter(|control| variant.moved.contains_key(control.id));
     let only = set.next().filter(|_| variant.moved.len() == 1).map(|control| control.id);
@@ -78,12 +78,16 @@ pub(super) fn moved(house: &House, variant: &Variant) -> Result<Moved, Vec<Said>
     }
 }
 
+/// A fault that belongs to no control.
+fn whole(what: &str) -> Vec<Said> {
+    vec![Said::of(&Problem::new(Severity::Error, what), None)]
+}
+
 /// The draft with everything set that the variant moves.
 fn set(laid_out: &LaidOut, variant: &Variant) -> Result<Draft, Vec<Said>> {
     let control = |id: &str| laid_out.controls.iter().find(|control| control.id == id);
     if let Some(name) = variant.moved.keys().find(|name| control(name).is_none()) {
-        let fault = Problem::new(Severity::Error, format!("there is no `{name}` to move in this layout"));
-        return Err(vec![Said::of(&fault, None)]);
+        return Err(whole(&format!("there is no `{name}` to move in this layout")));
     }
     let mut draft = laid_out.draft.clone();
     // In the order of the page: sizes first, a day's water after the people it follows.
@@ -187,9 +191,9 @@ mod tests {
     fn values(control: &Control) -> Vec<String> {
         match &control.dial {
             Dial::Choice(words) => words.iter().map(|word| word.value.clone()).collect(),
-            Dial::Range([us, metric]) => [us, metric]
-                .into_iter()
-                .take(if us == metric { 1 } else { 2 })
+            // Both sides, where they differ.
+            Dial::Range(scales) => scales[..if scales[0] == scales[1] { 1 } else { 2 }]
+                .iter()
                 .flat_map(|scale| {
                     let middle =
                         scale.low + ((scale.high - scale.low) / (2.0 * scale.step)).round() * scale.step;

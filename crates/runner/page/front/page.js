@@ -102,7 +102,7 @@ function take(side, answer, wish) {
   show(side);
   // Behind the next frame the figures are on the screen.
   requestAnimationFrame(() => setTimeout(() => {
-    performance.measure("suncask-turn", { start: wish.since, end: performance.now() });
+    performance.measure("suncask-turn", { start: wish.since, end: performance.now(), detail: answer.took_ms });
     document.body.dataset.turns = String(Number(document.body.dataset.turns ?? 0) + 1);
   }));
   if (ran) {
