@@ -107,7 +107,7 @@ fn trace(day: u32) -> DayTrace {
             backup_w: 0.0,
         }
     });
-    DayTrace { day, points: points.collect() }
+    DayTrace { day, points: points.collect(), inside: Vec::new() }
 }
 
 /// A whole year, with hours, and with traces of the named days.

@@ -14,6 +14,7 @@ mod loop_kinds;
 mod measured;
 mod money;
 mod outage;
+mod page;
 mod pictures;
 mod plant_drawing;
 mod random_jobs;

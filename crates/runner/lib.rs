@@ -20,6 +20,7 @@ pub mod cli;
 pub mod draws;
 pub mod job;
 pub mod money;
+pub mod page;
 pub mod picture;
 pub mod problem;
 pub mod rating;

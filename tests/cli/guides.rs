@@ -1,9 +1,11 @@
 //! The commands that the guides print are the commands that work.
 
 use std::fs;
+use std::io::{BufRead, BufReader};
 use std::path::Path;
+use std::process::Stdio;
 
-use super::{printed, samples};
+use super::{command, printed, samples};
 
 /// The commands of `suncask` in the shell blocks of a guide, each as its words.
 fn commands(guide: &str) -> Vec<Vec<String>> {
@@ -25,6 +27,16 @@ fn words(line: &str) -> Vec<String> {
     words
 }
 
+/// A command that goes on until it is ended says where its page is.
+fn served(folder: &Path, arguments: &[&str]) {
+    let mut process = command(folder, arguments).stdout(Stdio::piped()).spawn().expect("the command");
+    let told = BufReader::new(process.stdout.as_mut().expect("its output")).lines().map_while(Result::ok);
+    let found = { told }.any(|line| line.starts_with("http://127.0.0.1:"));
+    process.kill().expect("its end");
+    process.wait().expect("its end");
+    assert!(found, "{arguments:?}");
+}
+
 /// Runs the commands of a guide one after another in a folder that holds the weather samples.
 fn follow(guide: &str, folder: &Path) -> usize {
     fs::create_dir(folder.join("weather-samples")).expect("folder");
@@ -34,7 +46,10 @@ fn follow(guide: &str, folder: &Path) -> usize {
     let commands = commands(guide);
     for command in &commands {
         let arguments: Vec<&str> = command.iter().skip(1).map(String::as_str).collect();
-        printed(folder, &arguments);
+        match arguments.first() {
+            Some(&"page") => served(folder, &arguments),
+            _ => drop(printed(folder, &arguments)),
+        }
     }
     commands.len()
 }

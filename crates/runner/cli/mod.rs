@@ -10,6 +10,7 @@ mod compare;
 mod input;
 mod new;
 mod out;
+mod page;
 mod progress;
 mod run;
 mod size;
@@ -57,6 +58,8 @@ enum Command {
     Use(water_use::Arguments),
     /// Set plants for the same house side by side: what each saves, why they differ, and what flips the verdict.
     Compare(compare::Arguments),
+    /// Open a page on this machine alone, to move sizes, habits, settings and prices and see the year at once.
+    Page(page::Arguments),
     /// Write a commented starter job.
     New(new::Arguments),
     /// Look at a weather file, find the nearest one, or make a typical-like year.
@@ -145,6 +148,7 @@ fn run(command: &Command) -> Result<(), Failure> {
         Command::Tune(arguments) => tune::tune(arguments),
         Command::Use(arguments) => water_use::water_use(arguments),
         Command::Compare(arguments) => compare::compare(arguments),
+        Command::Page(arguments) => page::page(arguments),
         Command::New(arguments) => new::new(arguments),
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Columns => out::print(&crate::report::columns_text()),

@@ -103,6 +103,21 @@ pub struct DayTrace {
     pub day: u32,
     /// Points in order of time.
     pub points: Vec<TracePoint>,
+    /// What lies between the ends of tanks, collectors and pipes at each of the points.
+    pub inside: Vec<Inside>,
+}
+
+/// Temperatures throughout the plant at the end of a short step, in degC.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Inside {
+    /// Slices of each tank from the bottom.
+    pub tanks_c: Vec<Vec<f64>>,
+    /// Cells of the collectors along the flow; empty without a loop.
+    pub collector_c: Vec<f64>,
+    /// The same of those on a second plane; empty where there are none.
+    pub second_collector_c: Vec<f64>,
+    /// Supply and return pipe, each half-way between its coldest and its hottest part; without meaning where there is none.
+    pub pipes_c: [f64; 2],
 }
 
 /// Hot water on the mornings of the year's dullest week: the worst of seven.

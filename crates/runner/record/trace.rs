@@ -3,7 +3,7 @@
 use thermal_network::flows::{Conditions, Flows};
 use thermal_network::{Plant, State};
 
-use super::{DayTrace, TracePoint};
+use super::{DayTrace, Inside, TracePoint};
 use crate::draws::clock::DAY_S;
 use crate::year::{Recorder, Span};
 
@@ -44,6 +44,17 @@ impl DayTracer {
     }
 }
 
+impl Inside {
+    fn of(plant: &Plant, state: &State) -> Self {
+        Self {
+            tanks_c: (0..plant.tanks()).map(|tank| state.tank_c(plant, tank).to_vec()).collect(),
+            collector_c: state.collector_c(plant).to_vec(),
+            second_collector_c: state.second_collector_c(plant).to_vec(),
+            pipes_c: state.pipes_c().map(|(coldest_c, hottest_c)| 0.5 * (coldest_c + hottest_c)),
+        }
+    }
+}
+
 impl Recorder for DayTracer {
     fn span(&mut self, span: &Span<'_>) {
         self.told = Flows::new();
@@ -70,7 +81,7 @@ impl Recorder for DayTracer {
             return;
         }
         if self.traces.last().is_none_or(|trace| trace.day != day) {
-            self.traces.push(DayTrace { day, points: Vec::new() });
+            self.traces.push(DayTrace { day, points: Vec::new(), inside: Vec::new() });
         }
         let slices_c = state.tank_c(plant, 0);
         let point = TracePoint {
@@ -94,6 +105,7 @@ impl Recorder for DayTracer {
         };
         if let Some(trace) = self.traces.last_mut() {
             trace.points.push(point);
+            trace.inside.push(Inside::of(plant, state));
         }
         self.open = Flows::new();
         self.open_backup_j = 0.0;

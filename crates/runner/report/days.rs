@@ -21,7 +21,7 @@ impl Days {
     }
 
     /// Those of the three that were traced, ready for a picture.
-    pub(super) fn shown(self, traces: &[DayTrace]) -> Vec<ShownDay<'_>> {
+    pub(crate) fn shown(self, traces: &[DayTrace]) -> Vec<ShownDay<'_>> {
         let named = ["Clear day", "Mixed day", "Dull day"].into_iter().zip(self.all());
         named
             .filter_map(|(sky, day)| {

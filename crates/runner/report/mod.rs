@@ -29,9 +29,11 @@ use serde::Serialize;
 
 pub use data::SCHEMA_VERSION;
 use days::Days;
+pub(crate) use money::shown as shown_sum;
 pub use money::{money_notes, money_table};
 pub use pdf::{PdfError, VARIABLE as BROWSER_VARIABLE};
 pub use range::range_text;
+pub(crate) use table::value as shown_value;
 pub use table::{annual_table, monthly_table};
 
 use crate::job::Job;

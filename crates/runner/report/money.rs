@@ -10,7 +10,7 @@ use crate::money::{Account, CashColumn, ESTIMATE, Incentive, MoneyFigure, VERIFY
 use crate::picture::{grouped, money};
 
 /// A figure as a person reads it.
-fn shown(figure: &MoneyFigure, account: &Account) -> String {
+pub(crate) fn shown(figure: &MoneyFigure, account: &Account) -> String {
     let Some(value) = (figure.value)(account) else {
         let years = account.outlook.as_ref().map_or(0, |outlook| outlook.years.len() - 1);
         let several = account.outlook.as_ref().is_some_and(|o| o.internal_rate == InternalRate::Several);

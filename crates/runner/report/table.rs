@@ -62,7 +62,7 @@ const MONTHLY: [(&str, Column); 9] = [
 ];
 
 /// Value of a column for a person: no decimals above 10, one below, and shares in percent.
-fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static str) {
+pub(crate) fn value(column: Column, values: &Accounts, units: Units) -> (String, &'static str) {
     if matches!(column, Column::SavingsFraction | Column::EqualServiceFraction | Column::SolarFraction) {
         return (grouped(100.0 * values[column], 1), "%");
     }

@@ -41,7 +41,8 @@ impl Draft {
         Self::parsed(name, PathBuf::new(), text)
     }
 
-    fn parsed(name: &str, folder: PathBuf, text: &str) -> Result<Self, Box<Problem>> {
+    /// The same; files it names count from `folder`.
+    pub(crate) fn parsed(name: &str, folder: PathBuf, text: &str) -> Result<Self, Box<Problem>> {
         let table = text.parse::<Table>().map_err(|error| {
             Box::new(Problem::new(Severity::Error, format!("{name} is not understood: {}", error.message())))
         })?;
@@ -83,6 +84,11 @@ impl Draft {
             table = value.and_then(Value::as_table);
         }
         value.is_some()
+    }
+
+    /// All its keys.
+    pub(crate) fn table(&self) -> &Table {
+        &self.table
     }
 
     /// A whole section or value of the job.

@@ -88,7 +88,15 @@ pub fn read(path: &Path) -> Result<Job, Faults> {
     let text = std::fs::read_to_string(path)
         .map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })?;
     let folder = path.parent().unwrap_or(Path::new(""));
-    let mut job = read_in(folder, &name, &text).map_err(|problems| Faults { text, problems })?;
+    read_from(folder, &name, &text).map_err(|problems| Faults { text, problems })
+}
+
+/// Reads the text of a job file called `name`; the paths of the files it names count from `folder`.
+///
+/// # Errors
+/// All faults of the text.
+pub(crate) fn read_from(folder: &Path, name: &str, text: &str) -> Result<Job, Vec<Problem>> {
+    let mut job = read_in(folder, name, text)?;
     for file in [&mut job.weather, &mut job.poor_weather] {
         *file = file.take().map(|file| folder.join(file));
     }

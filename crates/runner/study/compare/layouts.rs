@@ -154,6 +154,20 @@ pub fn derived(draft: &Draft, job: &Job) -> Derived {
     found
 }
 
+/// The job with its backup moved: an element in the tank the sun heats, or, where it has one, the heater the customer has behind
+/// that tank. `None` where the plant has no such other layout.
+pub fn other_layout(draft: &Draft, job: &Job) -> Option<Draft> {
+    let batch = job.plant.solar_loop.as_ref().is_some_and(|solar| matches!(solar.kind, LoopKind::Batch));
+    if batch {
+        return None;
+    }
+    if job.plant.tanks.len() == 1 && job.plant.flow_heater.is_none() {
+        return Some(behind_solar_tank(draft, existing::present(draft, job)));
+    }
+    let volume = Kind::Volume.shown(job.plant.tanks[0].volume_m3, true);
+    Some(one_tank(draft, job, &StockTank { volume, cost: None, floor_m2: None }))
+}
+
 /// A tank of the stock with an element in it and no second heater.
 fn one_tank(whole: &Draft, job: &Job, tank: &StockTank) -> Draft {
     let sections = ["backup_tank", "pipe_between", "bypass", "transfer_pump", "recirculation.returns_to"];

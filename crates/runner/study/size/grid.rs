@@ -127,30 +127,7 @@ impl Grid {
 
     /// The job with so many collectors and such a tank.
     fn sized(&self, draft: &Draft, job: &Job, own: &Own, (count, tank): (u32, &SizedTank)) -> Draft {
-        let mut draft = draft.clone();
-        if f64::from(count) != own.count {
-            draft = draft.with("collectors.size", format!("{count} {}", self.each));
-            if uneven(&draft) {
-                draft = draft.without("collectors.arrangement");
-            }
-            let factor = (f64::from(count) + own.second) / (own.count + own.second);
-            for (key, _, _) in TOTALS {
-                if let Some(text) = total(&draft, key).and_then(|text| scaled(&text, factor)) {
-                    draft = draft.with(key, text);
-                }
-            }
-        }
-        if differs(tank.volume_m3, own.volume_m3) {
-            draft = draft.with("tank.volume", tank.volume.as_str());
-            for key in ["tank.height", "tank.diameter"] {
-                draft = draft.without(key);
-            }
-            if let Some(text) = word(&draft, "tank.total_loss") {
-                // Shells of one shape: area goes with the volume to the power of two thirds.
-                let root = libm::cbrt(tank.volume_m3 / own.volume_m3);
-                draft = draft.with("tank.total_loss", scaled(&text, root * root).unwrap_or(text));
-            }
-        }
+        let draft = with_volume(with_count(draft.clone(), own, count, &self.each), own, tank);
         let Some(money) = &job.money else { return draft };
         if !self.costs {
             return draft.without("money.installed_cost");
@@ -206,6 +183,66 @@ struct Own {
     /// Collectors on the second plane.
     second: f64,
     volume_m3: f64,
+}
+
+/// The job with another number of collectors on its first plane, with another tank, or both: what `suncask size` runs in such
+/// a cell, but for costs.
+///
+/// # Errors
+/// The job's own collectors, the number or the volume cannot be understood.
+pub fn resized(
+    draft: &Draft,
+    job: &Job,
+    count: Option<u32>,
+    volume: Option<&str>,
+) -> Result<Draft, Vec<Problem>> {
+    let (own_count, each) = own_panels(draft)?;
+    let own = Own {
+        count: f64::from(own_count),
+        second: second(draft),
+        volume_m3: job.plant.tanks.first().map_or(f64::NAN, |tank| tank.volume_m3),
+    };
+    let mut sized = draft.clone();
+    if let Some(count) = count {
+        sized = with_count(sized, &own, count, &each);
+    }
+    if let Some(volume) = volume {
+        sized = with_volume(sized, &own, &stock_tank(volume, None)?);
+    }
+    Ok(sized)
+}
+
+fn with_count(mut draft: Draft, own: &Own, count: u32, each: &str) -> Draft {
+    if f64::from(count) == own.count {
+        return draft;
+    }
+    draft = draft.with("collectors.size", format!("{count} {each}"));
+    if uneven(&draft) {
+        draft = draft.without("collectors.arrangement");
+    }
+    let factor = (f64::from(count) + own.second) / (own.count + own.second);
+    for (key, _, _) in TOTALS {
+        if let Some(text) = total(&draft, key).and_then(|text| scaled(&text, factor)) {
+            draft = draft.with(key, text);
+        }
+    }
+    draft
+}
+
+fn with_volume(mut draft: Draft, own: &Own, tank: &SizedTank) -> Draft {
+    if !differs(tank.volume_m3, own.volume_m3) {
+        return draft;
+    }
+    draft = draft.with("tank.volume", tank.volume.as_str());
+    for key in ["tank.height", "tank.diameter"] {
+        draft = draft.without(key);
+    }
+    if let Some(text) = word(&draft, "tank.total_loss") {
+        // Shells of one shape: area goes with the volume to the power of two thirds.
+        let root = libm::cbrt(tank.volume_m3 / own.volume_m3);
+        draft = draft.with("tank.total_loss", scaled(&text, root * root).unwrap_or(text));
+    }
+    draft
 }
 
 fn fault(what: &str, help: &str) -> Vec<Problem> {
@@ -308,20 +345,21 @@ fn counts(draft: &Draft, job: &Job, said: &mut Vec<String>) -> Result<(f64, Stri
     Ok((own_count, each, counts))
 }
 
+fn stock_tank(volume: &str, cost: Option<f64>) -> Result<SizedTank, Vec<Problem>> {
+    let found =
+        parse(volume, &[Kind::Volume]).map_err(|error| fault(&error.message, "write it like \"80 gal\""))?;
+    Ok(SizedTank { volume: volume.trim().to_owned(), volume_m3: found.si, cost })
+}
+
 fn tanks(job: &Job, said: &mut Vec<String>) -> Result<Vec<SizedTank>, Vec<Problem>> {
-    let read = |volume: &str, cost| {
-        let found = parse(volume, &[Kind::Volume])
-            .map_err(|error| fault(&error.message, "write it like \"80 gal\""))?;
-        Ok::<_, Vec<Problem>>(SizedTank { volume: volume.trim().to_owned(), volume_m3: found.si, cost })
-    };
     let mut tanks = if job.stock.tanks.is_empty() {
         said.push(format!(
             "no tanks are listed: {} are tried (common practice); write [[stock.tank]] with volume = \"80 gal\"",
             USUAL_TANKS.join(", ")
         ));
-        USUAL_TANKS.iter().map(|volume| read(volume, None)).collect::<Result<Vec<_>, _>>()?
+        USUAL_TANKS.iter().map(|volume| stock_tank(volume, None)).collect::<Result<Vec<_>, _>>()?
     } else {
-        let listed = job.stock.tanks.iter().map(|tank| read(&tank.volume, tank.cost));
+        let listed = job.stock.tanks.iter().map(|tank| stock_tank(&tank.volume, tank.cost));
         listed.collect::<Result<Vec<_>, _>>()?
     };
     tanks.sort_by(|a, b| a.volume_m3.total_cmp(&b.volume_m3));

@@ -6,7 +6,7 @@ mod find;
 mod grid;
 
 pub use find::{Cell, Findings, NEAR_BEST_FRAC, Step, findings};
-pub use grid::Grid;
+pub use grid::{Grid, resized};
 
 /// A tank of the grid.
 #[derive(Clone, Debug, PartialEq)]

@@ -18,6 +18,7 @@ pub use floors::{Floor, SLACK_MIN};
 pub use grid::Dial;
 pub use judge::{Findings, Pairs, Suspected, Tried, Worth};
 pub use schedule::{price_by_clock_hour, spans};
+pub(crate) use suspects::has_timed_heat;
 pub use suspects::{LOOSE, Suspect, WRONG_TYPE};
 
 use thermal_network::spec::{LoopKind, PumpDrive};
@@ -233,7 +234,7 @@ fn settings(part: &Part, name: &str, job: &Job) -> Vec<(String, String)> {
 }
 
 /// True if differences start and stop the pump of this plant.
-fn has_differences(job: &Job) -> bool {
+pub(crate) fn has_differences(job: &Job) -> bool {
     has_pump(job)
         && job.plant.solar_loop.as_ref().is_some_and(|solar| {
             matches!(solar.controller.duties.drive, PumpDrive::Differential | PumpDrive::Proportional { .. })
@@ -241,13 +242,13 @@ fn has_differences(job: &Job) -> bool {
 }
 
 /// True if the loop has a pump.
-fn has_pump(job: &Job) -> bool {
+pub(crate) fn has_pump(job: &Job) -> bool {
     let kind = job.plant.solar_loop.as_ref().map(|solar| &solar.kind);
     matches!(kind, Some(LoopKind::Filled | LoopKind::Leaking(_) | LoopKind::Drainback(_)))
 }
 
 /// Sections of the job file that hold a heater the sun's tank has or feeds.
-fn heaters(draft: &Draft, job: &Job) -> Vec<&'static str> {
+pub(crate) fn heaters(draft: &Draft, job: &Job) -> Vec<&'static str> {
     let plant = &job.plant;
     let own =
         plant.tanks.first().is_some_and(|tank| !tank.elements.is_empty()) || plant.flow_heater.is_some();

@@ -137,7 +137,7 @@ fn always(hours: &Permission) -> bool {
 }
 
 /// True if all heat beside the sun's comes from elements or heat pumps, which a timer may switch.
-pub(super) fn has_timed_heat(job: &Job) -> bool {
+pub(crate) fn has_timed_heat(job: &Job) -> bool {
     let mut sources =
         job.plant.tanks.iter().flat_map(|tank| &tank.elements).map(|element| &element.source).peekable();
     job.plant.flow_heater.is_none()

@@ -1,0 +1,38 @@
+// Saves the job file and writes the report; remembers the table over a reload of the page.
+
+import { Refused, ask, key } from "/script/ask.js";
+
+const PLACE = `suncask-${key}`;
+
+export function remembered() {
+  try {
+    return JSON.parse(sessionStorage.getItem(PLACE) ?? "null");
+  } catch {
+    return null;
+  }
+}
+
+export function remember(table) {
+  try {
+    sessionStorage.setItem(PLACE, JSON.stringify(table));
+  } catch {
+    // A browser that keeps nothing only loses the settings on a reload.
+  }
+}
+
+export function keeping({ form, file, report, told, body }) {
+  const busy = async (path, done) => {
+    told.textContent = "Writing…";
+    try {
+      const saved = await ask(path, { file: file.value, ...body() });
+      told.textContent = done(saved);
+    } catch (fault) {
+      told.textContent = fault instanceof Refused ? `Not written: ${fault.message}.` : "Not written: suncask page does not answer.";
+    }
+  };
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    busy("/save", (saved) => `Saved as ${saved.name} in ${saved.folder}.`);
+  });
+  report.addEventListener("click", () => busy("/report", (saved) => `Written: ${saved.name} in ${saved.folder}.`));
+}
