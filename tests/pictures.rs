@@ -115,10 +115,18 @@ fn plants_side_by_side() {
     let months: Vec<f64> = (0..12).map(|month| f64::from(month * 37 % 200) - 30.0).collect();
     check("plants_months", &picture::compared_months(["one", long], [&months, &[0.0; 12]]), 40_000);
     let parts = [("Sun with the backup off", 120.0), ("Standby of the second tank", -310.0), ("Pumps", 0.2)];
-    let apart = picture::difference_parts(["one", long], &parts, -189.8);
-    check("difference", &apart, 20_000);
-    assert!(apart.contains("Standby") && !apart.contains("Pumps"));
-    check("no_difference", &picture::difference_parts(["one", "two"], &[("Pumps", 0.0)], 0.0), 20_000);
+    for (name, saved) in [("difference", [110.2, 300.0]), ("difference_broken", [2310.2, 2500.0])] {
+        let apart = picture::difference_parts(["one", long], saved, &parts);
+        check(name, &apart, 20_000);
+        assert!(apart.contains("Standby") && !apart.contains("Pumps"));
+        assert!(apart.contains("Sun with the backup off +120 kWh"), "{apart}");
+    }
+    check("no_difference", &picture::difference_parts(["one", "two"], [5.0, 5.0], &[("Pumps", 0.0)]), 20_000);
+    check(
+        "no_saving",
+        &picture::difference_parts(["one", "two"], [-20.0, -80.0], &[("Pumps", 60.0)]),
+        20_000,
+    );
 }
 
 /// An invented plan whose lines end close together, over few years and over many.

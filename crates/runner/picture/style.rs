@@ -22,8 +22,8 @@ pub(crate) const SUN: RGBColor = RGBColor(0xf2, 0xb1, 0x34);
 pub(crate) const SKY: RGBColor = RGBColor(0x3f, 0x7c, 0xac);
 /// Backup heat: dark.
 pub(crate) const BACKUP: RGBColor = RGBColor(0x1d, 0x4b, 0x78);
-/// Losses: gray.
-pub(crate) const LOSS: RGBColor = RGBColor(0xb4, 0xbc, 0xc6);
+/// Losses: gray, darker than the sun.
+pub(crate) const LOSS: RGBColor = RGBColor(0x93, 0x9c, 0xa8);
 /// Hot water at the taps: between sun and backup in lightness.
 pub(crate) const WATER: RGBColor = RGBColor(0x3d, 0x86, 0x8a);
 /// Collector temperature.
