@@ -128,7 +128,7 @@ pub fn heat_path(name: &str, result: &YearResult) -> String {
             flow.list()
         ),
     };
-    let height = draw(&flow, None) + 24.0;
+    let height = (draw(&flow, None) + 24.0).ceil();
     Canvas::picture(height, &words, |canvas| {
         draw(&flow, Some(canvas));
     })
@@ -218,7 +218,7 @@ impl Course<'_> {
         let width = part.kwh * self.points_per_kwh;
         let (left, top) = (self.left, self.y);
         let (bottom, bend) = (top + width, width + BEND);
-        let fill = if part.key == "backup" { BACKUP } else { MUTED };
+        let fill = if part.key == "backup" { BACKUP } else { LOSS };
         let turn = left - width - BEND;
         let tail = turn - 22.0;
         let notch = tail + (0.35 * width).min(10.0);
