@@ -15,7 +15,7 @@ use suncask::picture::{self, SavedBar, ShownDay, Units, WeatherMonths};
 use suncask::record::{Accounts, Column, YearResult};
 use suncask::report::days;
 
-use crate::invented;
+use crate::{invented, plant_drawing};
 
 /// How a picture uses its fills.
 #[derive(Clone, Copy, PartialEq)]
@@ -39,6 +39,8 @@ fn check_fills(name: &str, svg: &str, most_bytes: usize, fills: Fills) {
     assert_eq!((words[0].tag_name().name(), words[1].tag_name().name()), ("title", "desc"));
     assert!(words.iter().all(|w| w.text().is_some_and(|t| t.len() > 10)));
     told(name, words[1].text().unwrap_or_default());
+    let texts = plant_drawing::faults(svg, &plant_drawing::options());
+    assert_eq!(texts, [""; 0], "{name}");
     match fills {
         Fills::Things => apart::things(name, &xml),
         Fills::Scale => apart::scale(name, &xml),

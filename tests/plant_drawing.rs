@@ -11,7 +11,7 @@ use suncask::picture::{self, DrawnPlant, Units, plant_drawing};
 use crate::random_jobs::each_drawn;
 
 /// The font of the PNG pictures, a wide one.
-fn options() -> Options<'static> {
+pub(crate) fn options() -> Options<'static> {
     let mut fonts = fontdb::Database::new();
     fonts.load_font_data(include_bytes!("../crates/runner/picture/font/DejaVuSans-subset.ttf").to_vec());
     fonts.set_sans_serif_family("DejaVu Sans");
@@ -40,7 +40,7 @@ fn texts(svg: &str, options: &Options<'_>) -> (Vec<(String, Rect)>, f32, f32) {
 }
 
 /// What is wrong with the texts of a picture: one over another, or beyond the edge.
-fn faults(svg: &str, options: &Options<'_>) -> Vec<String> {
+pub(crate) fn faults(svg: &str, options: &Options<'_>) -> Vec<String> {
     let (texts, width, height) = texts(svg, options);
     let mut faults = Vec::new();
     for (i, (words, place)) in texts.iter().enumerate() {

@@ -56,9 +56,9 @@ impl Flow {
         let sum = |parts: &[Part]| parts.iter().map(|part| part.kwh).sum::<f64>();
         let into = into.max(0.0);
         let rest = into - sun - sum(&outside);
-        outside.push(part("loop-change", "pump warmth and heat left in the loop", rest));
+        outside.push(part("loop-change", "change in loop, pump warmth", rest));
         let rest = hot_water - into - sum(&inside);
-        inside.push(part("store-change", "change in store and pump warmth", rest));
+        inside.push(part("store-change", "change in store, pump warmth", rest));
         for parts in [&mut outside, &mut inside] {
             parts.retain(|part| part.kwh.abs() >= LEAST_KWH);
             // What joins comes first: nothing can leave that is not there.
@@ -207,7 +207,7 @@ impl Course<'_> {
         let hand = Hand { size: SMALL, color: MUTED, at: At::Left };
         if let Some(canvas) = &mut self.canvas {
             let y = 0.5 * (high + low);
-            canvas.text((OUT + 56.0, y), part.name, hand, "");
+            canvas.text((OUT + 52.0, y), part.name, hand, "");
             let value = kwh(-part.kwh);
             canvas.text((WIDTH - 20.0, y), &value, Hand { color: INK, at: At::Right, ..hand }, "");
         }
@@ -278,7 +278,7 @@ impl Course<'_> {
         }
         lines.push(format!("{} kWh", grouped(energy_kwh, 0)));
         for (i, line) in lines.iter().enumerate() {
-            canvas.text((at.0, at.1 + 15.0 * i as f64), line, hand, "");
+            canvas.text((at.0, at.1 + 1.25 * hand.size * i as f64), line, hand, "");
         }
     }
 
