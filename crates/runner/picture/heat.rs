@@ -6,7 +6,7 @@
 
 use plotters::style::RGBColor;
 
-use super::canvas::{Canvas, Hand, Pen, text_width};
+use super::canvas::{Canvas, Hand, Pen, broken};
 use super::style::{At, BACKUP, BODY, INK, LOSS, MUTED, SMALL, SUN, WATER, WIDTH, Words};
 use super::units::{grouped, kwh, percent};
 use crate::record::{Accounts, Column, YearResult};
@@ -265,17 +265,7 @@ impl Course<'_> {
     fn label(&mut self, at: (f64, f64), name: &str, energy_kwh: f64, hand: Hand) {
         const ROOM: f64 = LEFT - 54.0;
         let Some(canvas) = &mut self.canvas else { return };
-        let mut lines = vec![String::new()];
-        for word in name.split(' ') {
-            let last = lines.last_mut().expect("at least one line");
-            if !last.is_empty() && text_width(&format!("{last} {word}"), hand.size) > ROOM {
-                lines.push(word.to_owned());
-            } else {
-                let space = if last.is_empty() { "" } else { " " };
-                last.push_str(space);
-                last.push_str(word);
-            }
-        }
+        let mut lines = broken(name, hand.size, ROOM);
         lines.push(format!("{} kWh", grouped(energy_kwh, 0)));
         for (i, line) in lines.iter().enumerate() {
             canvas.text((at.0, at.1 + 1.25 * hand.size * i as f64), line, hand, "");
