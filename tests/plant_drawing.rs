@@ -11,7 +11,7 @@ use suncask::picture::{self, DrawnPlant, Units, plant_drawing};
 use crate::random_jobs::each_drawn;
 
 /// The font of the PNG pictures, a wide one.
-fn options() -> Options<'static> {
+pub(crate) fn options() -> Options<'static> {
     let mut fonts = fontdb::Database::new();
     fonts.load_font_data(include_bytes!("../crates/runner/picture/font/DejaVuSans-subset.ttf").to_vec());
     fonts.set_sans_serif_family("DejaVu Sans");
@@ -40,7 +40,7 @@ fn texts(svg: &str, options: &Options<'_>) -> (Vec<(String, Rect)>, f32, f32) {
 }
 
 /// What is wrong with the texts of a picture: one over another, or beyond the edge.
-fn faults(svg: &str, options: &Options<'_>) -> Vec<String> {
+pub(crate) fn faults(svg: &str, options: &Options<'_>) -> Vec<String> {
     let (texts, width, height) = texts(svg, options);
     let mut faults = Vec::new();
     for (i, (words, place)) in texts.iter().enumerate() {
@@ -108,7 +108,12 @@ fn full_plants_and_large_fields_draw_without_overlap() {
     let two_tank = STARTERS.iter().find(|starter| starter.kind == "two-tank").expect("a starter").text;
     let busy = "[bypass]\nabove = \"140 F\"\n[transfer_pump]\non_difference = \"12 F\"\noff_difference = \"4 F\"\n\
                 [recirculation]\nlength = \"120 ft\"\n[controller.heat_dump]\non = \"220 F\"\nua = \"120 W/K\"\n";
-    let mut jobs = vec![("busy".to_owned(), format!("{two_tank}\n{busy}"))];
+    let plate = two_tank
+        .replace("[tank.coil]\nkind = \"wrap-around\"\nbottom = \"2 %\"\ntop = \"60 %\"", "[tank.plate]");
+    let mut jobs = vec![
+        ("busy".to_owned(), format!("{two_tank}\n{busy}")),
+        ("busy-plate".to_owned(), format!("{plate}\n{busy}")),
+    ];
     for (count, arrangement) in [
         (1, "parallel"),
         (4, "series"),
@@ -127,6 +132,8 @@ fn full_plants_and_large_fields_draw_without_overlap() {
         let svg = plant_drawing(&DrawnPlant::of(&read(text)), Units::Us);
         keep(name, &svg);
         assert_eq!(faults(&filled(&svg), &options), [""; 0], "{name}");
+        assert!(!svg.contains('\u{2026}'), "{name}: a text is cut");
+        assert_eq!(svg.contains("Plate exchanger"), name == "busy-plate", "{name}");
     }
 }
 

@@ -29,6 +29,7 @@ mod starters;
 mod study;
 mod sun_reference;
 mod tune;
+mod unbreakable;
 mod water_use;
 mod weather;
 mod weather_make;

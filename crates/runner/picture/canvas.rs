@@ -204,3 +204,33 @@ pub(crate) fn cut(text: &str, size: f64, width: f64) -> String {
     }
     kept.trim_end().to_owned() + "\u{2026}"
 }
+
+/// A text broken between words to lines of at most this width; a longer word has a line of its own.
+pub(crate) fn broken(text: &str, size: f64, width: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if text_width(&format!("{line} {word}"), size) <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn texts_are_broken_and_cut_to_a_width() {
+        let lines = broken("one two three", 10.0, text_width("one two", 10.0));
+        assert_eq!(lines, ["one two", "three"]);
+        assert_eq!(broken("unbreakable word", 10.0, 5.0), ["unbreakable", "word"]);
+        assert_eq!(cut("short", 10.0, 100.0), "short");
+        let long = cut("a heat pump water heater", 10.0, 80.0);
+        assert!(long.ends_with('\u{2026}') && text_width(&long, 10.0) <= 80.0, "{long}");
+    }
+}

@@ -2,7 +2,7 @@
 
 use super::months::{Key, heads, middle, month_width, row, scale};
 use super::style::{
-    At, Axis, BACKUP, BODY, Dash, GRID, INK, LOSS, MARGIN, MUTED, SMALL, SUN, Sheet, WIDTH, Words,
+    At, Axis, BACKUP, BODY, Dash, GRID, INK, LOSS, MARGIN, MUTED, PAPER, SUN, Sheet, WIDTH, Words,
 };
 use super::units::{grouped, kwh};
 
@@ -102,55 +102,74 @@ pub fn compared_months(names: [&str; 2], saved_kwh: [&[f64]; 2]) -> String {
     })
 }
 
-/// The parts of a difference, which add up to it: each a bar to the side of the plant it speaks for. As an SVG.
-pub fn difference_parts(names: [&str; 2], parts: &[(&str, f64)], sum_kwh: f64) -> String {
+/// Steps that lead from what the second plant saves to what the first one does, as an SVG.
+pub fn difference_parts(names: [&str; 2], saved_kwh: [f64; 2], parts: &[(&str, f64)]) -> String {
     // A part that reads 0 kWh says nothing.
     let shown: Vec<_> = parts.iter().filter(|(_, kwh)| kwh.abs() >= 0.5).collect();
-    let list: Vec<_> = shown.iter().map(|(label, part)| format!("{label} {}", kwh(*part))).collect();
+    let list: Vec<_> = shown.iter().map(|(label, part)| format!("{label} {}", signed(*part))).collect();
     let words = Words {
         title: "Why they differ",
         name: names[0],
-        subtitle: format!(
-            "Parts of the difference to {}, in kWh a year; they add up",
-            short(names[1], IN_LINE)
-        ),
+        subtitle: format!("Steps from {}, in kWh saved a year; they add up", short(names[1], IN_LINE)),
         description: format!(
-            "Bars to the right speak for {}, to the left for {}. Parts: {}. In all {}.",
-            names[0],
+            "Steps from the {} that {} saves to the {} that {} saves: {}. In all {}.",
+            kwh(saved_kwh[1]),
             names[1],
-            list.join("; "),
-            kwh(sum_kwh)
+            kwh(saved_kwh[0]),
+            names[0],
+            if list.is_empty() { "none".to_owned() } else { list.join("; ") },
+            signed(saved_kwh[0] - saved_kwh[1])
         ),
     };
-    let rows = shown.len() + 1;
-    let low = shown.iter().map(|(_, kwh)| *kwh).fold(sum_kwh.min(0.0), f64::min);
-    let high = shown.iter().map(|(_, kwh)| *kwh).fold(sum_kwh.max(0.0), f64::max);
-    let axis = Axis { values: (low, high.max(low + 1.0)), places: (270.0, WIDTH - MARGIN - 90.0) };
+    let mut reached = vec![saved_kwh[1]];
+    for (_, part) in &shown {
+        reached.push(reached.last().copied().unwrap_or_default() + part);
+    }
+    let ends = reached.iter().chain(&saved_kwh).copied();
+    let (low, high) = (ends.clone().fold(f64::INFINITY, f64::min), ends.fold(f64::NEG_INFINITY, f64::max));
+    let span = (high - low).max(1.0);
+    // Where the steps are small beside what is saved, the bars of the sums begin at a break.
+    let broken = low > 1.5 * span;
+    let least = if broken { low - 0.4 * span } else { low.min(0.0) };
+    let axis = Axis { values: (least, high.max(least + 1.0)), places: (300.0, WIDTH - MARGIN - 95.0) };
+    let rows = shown.len() + 2;
     Sheet::picture(TOP + PITCH * rows as f64 + 18.0, &words, |sheet| {
-        let zero = axis.at(0.0);
-        let bottom = TOP + PITCH * rows as f64;
-        let all =
-            shown.iter().map(|(label, kwh)| (*label, *kwh, false)).chain([("Difference", sum_kwh, true)]);
-        for (i, (label, part, sum)) in all.enumerate() {
-            let y = TOP + PITCH * (i as f64 + 0.5);
-            if sum {
-                let line = [(MARGIN, y - 0.5 * PITCH), (WIDTH - MARGIN, y - 0.5 * PITCH)];
-                sheet.line(&line, GRID, 0.75, Dash::Solid);
+        let foot = axis.at(if broken { least } else { 0.0 });
+        let middle = |row: usize| TOP + PITCH * (row as f64 + 0.5);
+        for (row, (name, saved, color)) in
+            [(0, (names[1], saved_kwh[1], LOSS)), (rows - 1, (names[0], saved_kwh[0], SUN))]
+        {
+            let y = middle(row);
+            sheet.fill((foot, y - 10.0), (axis.at(saved), y + 10.0), color);
+            if broken {
+                for x in [foot + 14.0, foot + 20.0] {
+                    sheet.line(&[(x - 3.0, y + 11.0), (x + 3.0, y - 11.0)], PAPER, 2.5, Dash::Solid);
+                }
             }
-            let color = match (sum, part >= 0.0) {
-                (true, _) => INK,
-                (false, true) => SUN,
-                (false, false) => BACKUP,
-            };
-            sheet.fill((zero, y - 10.0), (axis.at(part), y + 10.0), color);
-            sheet.text((MARGIN, y), label, BODY, INK, At::Left);
-            let sign = if part >= 0.5 { "+" } else { "" };
-            sheet.text((WIDTH - MARGIN, y), &format!("{sign}{}", kwh(part)), BODY, INK, At::Right);
+            sheet.text((MARGIN, y), &short(name, 34), BODY, INK, At::Left);
+            sheet.text((WIDTH - MARGIN, y), &kwh(saved), BODY, INK, At::Right);
         }
-        sheet.line(&[(zero, TOP), (zero, bottom)], MUTED, 1.0, Dash::Solid);
-        sheet.text((zero - 8.0, TOP - 6.0), "against it", SMALL, MUTED, At::Right);
-        sheet.text((zero + 8.0, TOP - 6.0), "for it", SMALL, MUTED, At::Left);
+        for (i, (label, part)) in shown.iter().enumerate() {
+            let y = middle(i + 1);
+            let color = if *part >= 0.0 { SUN } else { BACKUP };
+            sheet.fill((axis.at(reached[i]), y - 10.0), (axis.at(reached[i + 1]), y + 10.0), color);
+            sheet.text((MARGIN + 14.0, y), label, BODY, MUTED, At::Left);
+            sheet.text((WIDTH - MARGIN, y), &signed(*part), BODY, MUTED, At::Right);
+        }
+        for (i, kwh) in reached.iter().enumerate() {
+            let x = axis.at(*kwh);
+            sheet.line(&[(x, middle(i) - 10.0), (x, middle(i + 1) + 10.0)], MUTED, 0.75, Dash::Solid);
+        }
+        sheet.line(&[(foot, TOP), (foot, TOP + PITCH * rows as f64)], MUTED, 1.0, Dash::Solid);
+        let line = [(MARGIN, middle(rows - 1) - 16.0), (WIDTH - MARGIN, middle(rows - 1) - 16.0)];
+        sheet.line(&line, GRID, 0.75, Dash::Solid);
     })
+}
+
+/// A change of energy with its sign.
+fn signed(change_kwh: f64) -> String {
+    let sign = if change_kwh >= 0.5 { "+" } else { "" };
+    format!("{sign}{}", kwh(change_kwh))
 }
 
 /// A name cut to so many letters.

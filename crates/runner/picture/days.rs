@@ -13,11 +13,11 @@ use crate::record::{DayTrace, TracePoint};
 type Curve = (&'static str, RGBColor, f64, Dash, fn(&TracePoint) -> f64);
 
 const CURVES: [Curve; 5] = [
-    ("Collector", COLLECTOR, 1.5, Dash::Broken(9.0, 3.0), |p| p.collector_c),
+    ("Collector", COLLECTOR, 1.5, Dash::Broken(12.0, 2.0), |p| p.collector_c),
     ("Tank top", TANK_TOP, 2.5, Dash::Solid, |p| p.tank_top_c),
-    ("Tank middle", TANK_MIDDLE, 2.0, Dash::Broken(5.0, 3.0), |p| p.tank_middle_c),
-    ("Tank bottom", TANK_BOTTOM, 2.5, Dash::Broken(2.0, 2.0), |p| p.tank_bottom_c),
-    ("Heater top", SECOND_TANK, 1.5, Dash::Broken(12.0, 2.0), |p| p.second_top_c),
+    ("Tank middle", TANK_MIDDLE, 2.0, Dash::Broken(5.0, 4.0), |p| p.tank_middle_c),
+    ("Tank bottom", TANK_BOTTOM, 2.5, Dash::Broken(1.5, 2.5), |p| p.tank_bottom_c),
+    ("Heater top", SECOND_TANK, 2.5, Dash::Broken(2.0, 6.0), |p| p.second_top_c),
 ];
 
 /// The curves that these days have: not every plant has a loop or a second tank, and a batch collector is its tank.
@@ -185,4 +185,27 @@ fn sunshine(sheet: &Sheet<'_>, trace: &DayTrace, hours: &Axis, sun: &Axis) {
     }
     outline.push((hours.places.1, sun.places.0));
     sheet.area(&outline, SUN);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::style::luminance;
+
+    /// Lines cross: what little ink or lightness tells apart, the other does.
+    #[test]
+    fn every_curve_has_its_own_line() {
+        let inked = |dash: Dash| match dash {
+            Dash::Solid => 1.0,
+            Dash::Broken(dash, gap) => dash / (dash + gap),
+        };
+        // L* of CIE 1976.
+        let light = |color| 116.0 * libm::cbrt(luminance(color)) - 16.0;
+        for (i, a) in CURVES.iter().enumerate() {
+            for b in &CURVES[..i] {
+                let (ink, gray) = ((inked(a.3) - inked(b.3)).abs(), (light(a.1) - light(b.1)).abs());
+                assert!(ink > 0.1 && (ink > 0.25 || gray > 10.0), "{} and {}: {ink} {gray}", a.0, b.0);
+            }
+        }
+    }
 }

@@ -22,10 +22,12 @@ pub(crate) const SUN: RGBColor = RGBColor(0xf2, 0xb1, 0x34);
 pub(crate) const SKY: RGBColor = RGBColor(0x3f, 0x7c, 0xac);
 /// Backup heat: dark.
 pub(crate) const BACKUP: RGBColor = RGBColor(0x1d, 0x4b, 0x78);
-/// Losses: gray.
-pub(crate) const LOSS: RGBColor = RGBColor(0xb4, 0xbc, 0xc6);
+/// Losses: gray, darker than the sun.
+pub(crate) const LOSS: RGBColor = RGBColor(0x93, 0x9c, 0xa8);
 /// Hot water at the taps: between sun and backup in lightness.
 pub(crate) const WATER: RGBColor = RGBColor(0x3d, 0x86, 0x8a);
+/// Hot pipes: darker than cool ones, which have the color of sky light and are hollow.
+pub(crate) const HOT: RGBColor = RGBColor(0x96, 0x36, 0x0f);
 /// Collector temperature.
 pub(crate) const COLLECTOR: RGBColor = RGBColor(0xb8, 0x4a, 0x1b);
 /// Tank top.

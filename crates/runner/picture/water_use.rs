@@ -3,8 +3,7 @@
 use plotters::style::RGBColor;
 
 use super::style::{
-    At, Axis, BACKUP, BODY, COLLECTOR, Dash, GRID, INK, LOSS, MARGIN, MUTED, SKY, SMALL, SUN, Sheet, WATER,
-    WIDTH, Words,
+    At, Axis, BACKUP, BODY, Dash, GRID, INK, LOSS, MARGIN, MUTED, SMALL, SUN, Sheet, WATER, WIDTH, Words,
 };
 use super::units::{Units, grouped};
 use crate::draws::{Tap, UseSummary};
@@ -22,15 +21,18 @@ const FOOT: f64 = WEEK + 7.0 * DAY;
 
 const WEEKDAYS: [&str; 7] = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"];
 
-/// Name and color of a purpose.
+/// Between those of showers and sinks in lightness.
+const ANY_USE: RGBColor = RGBColor(0x5c, 0x60, 0x79);
+
+/// Name and color of a purpose; all six differ in lightness.
 fn look(purpose: Purpose) -> (&'static str, RGBColor) {
     match purpose {
         Purpose::Shower => ("Shower", BACKUP),
-        Purpose::Bath => ("Bath", COLLECTOR),
+        Purpose::Bath => ("Bath", INK),
         Purpose::Sink => ("Sink", WATER),
         Purpose::Dishwasher => ("Dishwasher", SUN),
         Purpose::Laundry => ("Laundry", LOSS),
-        Purpose::Other => ("Any use", SKY),
+        Purpose::Other => ("Any use", ANY_USE),
     }
 }
 

@@ -3,6 +3,7 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use super::WriteError;
 
@@ -26,7 +27,7 @@ const MARKS: [&str; 2] = ["summary.json", "study.json"];
 /// Until everything is written an older result stays as it is; if anything fails, nothing new is left behind.
 pub(super) fn replace<T>(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<T>) -> Result<T, WriteError> {
     let failed = |source| WriteError::Disk { dir: dir.to_owned(), source };
-    let older = check_replaceable(dir)?;
+    check_replaceable(dir)?;
     let parent = match dir.parent() {
         Some(parent) if parent != Path::new("") => parent,
         _ => Path::new("."),
@@ -39,13 +40,49 @@ pub(super) fn replace<T>(dir: &Path, fill: impl FnOnce(&Path) -> io::Result<T>) 
     let target = parent.join(name);
     let fresh = Scratch::create(beside("new")).map_err(failed)?;
     let filled = fill(&fresh.path).map_err(failed)?;
-    if older {
-        exchange(&fresh.path, &target, &beside("old"), |from, to| fs::rename(from, to))
-    } else {
-        fs::rename(&fresh.path, &target)
+    // Another run into the same folder may put its own there at any moment; the last one stands.
+    let mut turns = 0;
+    loop {
+        let moved = if check_replaceable(dir)? {
+            exchange(&fresh.path, &target, &beside("old"), |from, to| fs::rename(from, to))
+        } else {
+            fs::rename(&fresh.path, &target)
+        };
+        turns += 1;
+        match moved {
+            Ok(()) => break,
+            Err(source) if turns < TURNS && was_overtaken(&source) => {}
+            Err(source) => return Err(failed(source)),
+        }
     }
-    .map_err(failed)?;
+    sweep(&parent, &name.to_string_lossy());
     Ok(filled)
+}
+
+/// How often a run that others overtake tries again.
+const TURNS: u32 = 100;
+
+/// True if a rename failed because another run just moved its own result.
+fn was_overtaken(error: &io::Error) -> bool {
+    use io::ErrorKind::{AlreadyExists, DirectoryNotEmpty, NotFound};
+    matches!(error.kind(), NotFound | AlreadyExists | DirectoryNotEmpty)
+}
+
+/// Removes what runs that were killed while they wrote have left beside a result: nothing of a run that lives is an hour old.
+fn sweep(parent: &Path, name: &str) {
+    const HOUR: Duration = Duration::from_secs(3600);
+    let ours = ["new", "old"].map(|role| format!(".{name}.{role}-"));
+    let Ok(entries) = fs::read_dir(parent) else { return };
+    for entry in entries.flatten() {
+        let found = entry.file_name().to_string_lossy().into_owned();
+        let process = ours.iter().find_map(|prefix| found.strip_prefix(prefix));
+        let changed = entry.metadata().and_then(|data| data.modified());
+        let age = changed.ok().and_then(|at| at.elapsed().ok()).unwrap_or_default();
+        if process.is_some_and(|id| id.parse::<u32>().is_ok()) && age > HOUR {
+            // What cannot be removed does no harm.
+            let _ = fs::remove_dir_all(entry.path());
+        }
+    }
 }
 
 /// Puts `fresh` in the place of `target`, which is set aside, and removed only once its successor stands.
@@ -58,6 +95,11 @@ fn exchange(
     rename(target, aside)?;
     rename(fresh, target).map_err(|source| match rename(aside, target) {
         Ok(()) => source,
+        Err(_) if was_overtaken(&source) && target.exists() => {
+            // Another run's result stands there, newer than what was set aside.
+            let _ = fs::remove_dir_all(aside);
+            source
+        }
         Err(_) => {
             let kept = format!("{source}; the older result is kept as {}", aside.display());
             io::Error::new(source.kind(), kept)
@@ -70,6 +112,18 @@ fn exchange(
 
 /// True if `dir` exists and may be replaced, false if there is nothing there.
 fn check_replaceable(dir: &Path) -> Result<bool, WriteError> {
+    // A folder that another run exchanges while it is read looks like none of ours for a moment.
+    let mut seen = looked_at(dir);
+    for _ in 0..3 {
+        if seen.is_ok() {
+            break;
+        }
+        seen = looked_at(dir);
+    }
+    seen
+}
+
+fn looked_at(dir: &Path) -> Result<bool, WriteError> {
     let foreign = |found: String| WriteError::NotOurs { dir: dir.to_owned(), found };
     if dir.file_name().is_none() {
         return Err(foreign("it is not the name of a folder".to_owned()));
@@ -105,7 +159,14 @@ struct Scratch {
 
 impl Scratch {
     fn create(path: PathBuf) -> io::Result<Self> {
-        fs::create_dir(&path)?;
+        match fs::create_dir(&path) {
+            // Left by a run of the same number that was killed.
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+                fs::remove_dir_all(&path)?;
+                fs::create_dir(&path)?;
+            }
+            made => made?,
+        }
         Ok(Self { path })
     }
 }
@@ -161,6 +222,32 @@ mod tests {
         write(r#"{"schema_version": 1, "suncask_version": "9"}"#);
         fs::remove_file(dir.join("summary.json")).unwrap();
         write(OLD);
+    }
+
+    #[test]
+    fn what_killed_runs_left_is_swept_up() {
+        let place = tempfile::tempdir().unwrap();
+        let old = std::time::SystemTime::now() - Duration::from_secs(7200);
+        let left = |name: &str, aged: bool| {
+            let path = place.path().join(name);
+            fs::create_dir(&path).unwrap();
+            fs::write(path.join("summary.json"), "{").unwrap();
+            if aged {
+                fs::File::open(&path).unwrap().set_modified(old).unwrap();
+            }
+        };
+        left(".house.new-7", true);
+        left(".house.old-8", true);
+        // Still being written, of another result, of nobody known.
+        left(".house.new-9", false);
+        left(".household.new-7", true);
+        left(".house.new-draft", true);
+        // A run of our own number that was killed.
+        left(&format!(".house.new-{}", std::process::id()), false);
+        let dir = place.path().join("house");
+        replace(&dir, |fresh| fs::write(fresh.join("summary.json"), OLD)).unwrap();
+        assert_eq!(names(place.path()), [".house.new-9", ".house.new-draft", ".household.new-7", "house"]);
+        assert_eq!(names(&dir), ["summary.json"]);
     }
 
     #[test]

@@ -79,13 +79,16 @@ impl Journal {
         file.lock().unwrap_or_else(PoisonError::into_inner).write_all(&line)
     }
 
-    /// Removes the file: the study is done.
+    /// Removes the file: the study is done. The same study beside it may have done so before.
     ///
     /// # Errors
     /// The disk refuses.
     pub fn close(self) -> io::Result<()> {
         drop(self.file);
-        self.path.map_or(Ok(()), std::fs::remove_file)
+        match self.path.map_or(Ok(()), std::fs::remove_file) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+            removed => removed,
+        }
     }
 
     /// Stands for everything a row depends on; empty where nothing is kept.

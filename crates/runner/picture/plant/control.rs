@@ -7,7 +7,7 @@ use super::place::{Frame, LINE};
 use super::solar_loop::pump_at;
 use super::symbols::device;
 use super::{DrawnPlant, TEXT, hand, note, wire, words};
-use crate::picture::canvas::{Canvas, text_width};
+use crate::picture::canvas::{Canvas, broken};
 use crate::picture::style::At;
 use crate::picture::units::{Units, percent};
 
@@ -24,7 +24,7 @@ pub(super) fn lines(drawn: &DrawnPlant, units: Units, width: f64) -> Vec<String>
         .map(|solar| says(solar, units))
         .unwrap_or_default()
         .iter()
-        .flat_map(|s| broken(s, width))
+        .flat_map(|s| broken(s, TEXT, width))
         .collect()
 }
 
@@ -62,20 +62,6 @@ pub(super) fn says(solar: &LoopSpec, units: Units) -> Vec<String> {
         says.push(format!("Heat dump at {}", level(dump.on_c)));
     }
     says
-}
-
-fn broken(text: &str, width: f64) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let last = lines.last_mut().expect("at least one line");
-        let longer = if last.is_empty() { word.to_owned() } else { format!("{last} {word}") };
-        if text_width(&longer, TEXT) <= width || last.is_empty() {
-            *last = longer;
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    lines
 }
 
 /// True if the controller goes by the collectors' temperature.

@@ -6,7 +6,7 @@ use super::place::{Frame, HOT_Y, Vessel};
 use super::symbols::{Heat, arrow, device, joint, pipe, pump, reading, tap, valve};
 use super::{DrawnPlant, hand, note, words};
 use crate::picture::canvas::{Canvas, Pen, Point};
-use crate::picture::style::{At, COLLECTOR, INK};
+use crate::picture::style::{At, HOT, INK};
 use crate::picture::units::Units;
 
 /// Where cold and hot water meet.
@@ -122,7 +122,7 @@ fn hot(canvas: &mut Canvas, frame: &Frame, drawn: &DrawnPlant, units: Units) {
         let turns: Vec<Point> = (0..7)
             .map(|i| (x - 15.0 + 5.0 * f64::from(i), HOT_Y + if i % 2 == 0 { 6.0 } else { -6.0 }))
             .collect();
-        canvas.line(&turns, Pen::solid(COLLECTOR, 2.0), "");
+        canvas.line(&turns, Pen::solid(HOT, 2.0), "");
         canvas.text((x, HOT_Y - 47.0), kind, hand(At::Center), "");
         let text = format!("{power}, to {}", words::level(units, heater.set_c));
         canvas.text((x, HOT_Y - 34.0), &text, note(At::Center), "");

@@ -16,6 +16,11 @@ pub(super) struct Label {
 }
 
 impl Label {
+    /// Width of the wider of its two lines.
+    fn widest(&self, size: f64) -> f64 {
+        text_width(&self.head, size).max(text_width(&self.detail, size))
+    }
+
     /// On one line where it fits into the width, else on two.
     fn lines(&self, size: f64, width: f64) -> Vec<String> {
         if self.detail.is_empty() {
@@ -41,8 +46,11 @@ pub(super) fn draw(canvas: &mut Canvas, vessel: &Vessel, mut labels: Vec<Label>)
     let limits = (HIGHEST, vessel.lowest + 12.0);
     let needed =
         |size: f64| -> f64 { labels.iter().map(|label| size * deep(&label.lines(size, right - left))).sum() };
-    // A tank with very much in it takes smaller letters.
-    let size = [TEXT, 10.0, 9.0, 8.0, 7.0].into_iter().find(|size| needed(*size) <= limits.1 - limits.0);
+    // A tank with very much in it takes smaller letters, and so do words too wide for their column.
+    let whole = |size: f64| labels.iter().all(|label| label.widest(size) <= right - left);
+    let size = [TEXT, 10.0, 9.0, 8.0, 7.0]
+        .into_iter()
+        .find(|size| needed(*size) <= limits.1 - limits.0 && (*size <= 8.0 || whole(*size)));
     let size = size.unwrap_or(6.0);
     let lines: Vec<Vec<String>> = labels.iter().map(|label| label.lines(size, right - left)).collect();
     let heights: Vec<f64> = lines.iter().map(|lines| size * deep(lines)).collect();

@@ -96,7 +96,11 @@ impl Frame {
         let points_per_m = (FLOOR - TOP) / (tallest_m - lowest_m);
         let two = tanks.len() > 1;
         let plate = drawn.circuit().is_some_and(|s| matches!(s.exchanger, ExchangerSpec::Plate { .. }));
-        let widest = if two { 88.0 } else { 124.0 };
+        let widest = match (two, plate) {
+            (false, _) => 124.0,
+            (true, false) => 88.0,
+            (true, true) => 74.0,
+        };
         let first_left = match (two, plate, natural.is_some()) {
             (false, ..) => 350.0,
             (true, true, _) => 336.0,

@@ -4,7 +4,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::{NEUTRAL, hand};
 use crate::picture::canvas::{Canvas, Pen, Point};
-use crate::picture::style::{At, BACKUP, COLLECTOR, INK, PAPER, SKY};
+use crate::picture::style::{At, HOT, INK, PAPER, SKY};
 
 /// Which water a pipe holds.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -16,7 +16,7 @@ pub(super) enum Heat {
 impl Heat {
     fn color(self) -> plotters::style::RGBColor {
         match self {
-            Heat::Hot => COLLECTOR,
+            Heat::Hot => HOT,
             Heat::Cool => SKY,
         }
     }
@@ -126,8 +126,8 @@ pub(super) fn element(canvas: &mut Canvas, (right, inner, y): (f64, f64, f64), n
     );
     canvas.path(&bend, None, Some(Pen::solid(PAPER, 5.5)), "");
     canvas.path(&bend, Some(PAPER), None, &format!("data-element=\"{number}\""));
-    canvas.path(&bend, None, Some(Pen::solid(BACKUP, 2.2)), "");
-    canvas.rect(((right, y - 7.0), (right + 6.0, y + 7.0)), Some(BACKUP), None, "");
+    canvas.path(&bend, None, Some(Pen::solid(INK, 2.2)), "");
+    canvas.rect(((right, y - 7.0), (right + 6.0, y + 7.0)), Some(INK), None, "");
 }
 
 /// An empty text for a reading.

@@ -6,7 +6,7 @@ use super::place::{Frame, Vessel};
 use super::symbols::{Heat, bare_pipe, device, element, reading};
 use super::{DrawnPlant, NEUTRAL};
 use crate::picture::canvas::{Canvas, Pen, Point};
-use crate::picture::style::{At, COLLECTOR, GRID, INK, LOSS, MUTED, PAPER, SUN};
+use crate::picture::style::{At, GRID, HOT, INK, LOSS, MUTED, PAPER, SUN};
 
 /// Draws tank `index`; `element_count` counts what heats through all tanks.
 pub(super) fn draw(
@@ -107,10 +107,10 @@ fn bumps(canvas: &mut Canvas, vessel: &Vessel, (bottom, top): (f64, f64)) {
         let y = bottom - pitch * i as f64;
         if i < rounds {
             let path = [(left, y), (right, y - 0.5 * pitch)];
-            canvas.line(&path, Pen::solid(COLLECTOR, 1.0), "");
-            canvas.circle((right, y - 0.5 * pitch), 2.8, PAPER, Pen::solid(COLLECTOR, 1.6), "");
+            canvas.line(&path, Pen::solid(HOT, 1.0), "");
+            canvas.circle((right, y - 0.5 * pitch), 2.8, PAPER, Pen::solid(HOT, 1.6), "");
         }
-        canvas.circle((left, y), 2.8, PAPER, Pen::solid(COLLECTOR, 1.6), "");
+        canvas.circle((left, y), 2.8, PAPER, Pen::solid(HOT, 1.6), "");
     }
 }
 
@@ -126,7 +126,7 @@ fn turns(canvas: &mut Canvas, vessel: &Vessel, (bottom, top): (f64, f64)) {
     }
     path.push((vessel.left - 6.0, bottom));
     canvas.line(&path, Pen::solid(PAPER, 4.4), "");
-    canvas.line(&path, Pen::solid(COLLECTOR, 2.2), "");
+    canvas.line(&path, Pen::solid(HOT, 2.2), "");
 }
 
 fn thermostat(canvas: &mut Canvas, (x, y): Point) {

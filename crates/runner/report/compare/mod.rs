@@ -83,7 +83,9 @@ impl CompareReport<'_> {
         let names = self.pair_names();
         pictures.push(("months", picture::compared_months(names, [&months[0], &months[1]])));
         let parts: Vec<(&str, f64)> = PARTS.iter().map(|part| part.label).zip(main.parts_kwh).collect();
-        pictures.push(("difference", picture::difference_parts(names, &parts, main.saved_kwh)));
+        let saved = [self.comparison.best, self.comparison.other]
+            .map(|i| self.own[i].annual[Column::EqualServiceSaved]);
+        pictures.push(("difference", picture::difference_parts(names, saved, &parts)));
         pictures
     }
 
