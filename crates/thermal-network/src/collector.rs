@@ -71,26 +71,44 @@ const MOST_RISE_K: f64 = 10.0;
 /// Cells most collectors are divided into.
 const USUAL_CELLS: usize = 6;
 
-/// A stretch of a run: what all cells share in its steps, and what each loses beyond that.
+/// A stretch of a run: what all cells share in its steps, and how each cell answers.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct RunStep {
     /// Common loss coefficient in W/K; what a cell loses beyond it may be of either sign.
     common_w_k: f64,
-    /// Step for which the shared numbers hold, in s; zero for none.
+    /// Step for which the numbers hold, in s; zero for none.
     pub(crate) step_s: f64,
-    per_capacity: f64,
+    /// What the sun alone would warm a cell in a step, in K.
+    gained_k: f64,
     /// Share of the difference to the air that the common loss takes.
     lost: f64,
-    /// Weights of the cell's own difference, of what drives it and of its inlet in its mean.
+    /// Weights of the cell's own difference and of what drives it in its mean.
     common_own: f64,
     driven: f64,
+    /// Weight of a cell's inlet in its mean, and in what becomes of it.
     carried: f64,
+    let_in: f64,
     /// Cell volumes passed.
     passed: f64,
-    /// Share of its difference to the air that each cell loses beyond the common loss.
-    beyond: Vec<f64>,
-    /// Weight of each cell's own difference in its mean.
-    own: Vec<f64>,
+    /// The usual number of cells in one block that the compiler can lay out flat, or any other number one by one.
+    usual: Answers<USUAL_CELLS>,
+    others: Vec<Answers<1>>,
+}
+
+/// How cells answer in a step: a cell's mean is `own T + carried T_in + offset_c`, and it becomes
+/// `keeps T + let_in T_in + lift_c`.
+#[derive(Clone, Copy, Debug)]
+struct Answers<const N: usize> {
+    own: [f64; N],
+    offset_c: [f64; N],
+    keeps: [f64; N],
+    lift_c: [f64; N],
+}
+
+impl<const N: usize> Default for Answers<N> {
+    fn default() -> Self {
+        Self { own: [0.0; N], offset_c: [0.0; N], keeps: [0.0; N], lift_c: [0.0; N] }
+    }
 }
 
 impl Collector {
@@ -117,7 +135,7 @@ impl Collector {
 
     pub(crate) fn flow_step(&self, flow_w_k: f64, step_s: f64) -> FlowStep {
         let passed = flow_w_k * step_s / self.cell_j_k;
-        FlowStep { step_s, passed, keep: libm::exp(-passed) }
+        FlowStep { step_s, passed, keep: decay(passed) }
     }
 
     /// Loss coefficient of a cell in W/K.
@@ -134,65 +152,77 @@ impl Collector {
     }
 
     /// Begins a stretch of a run: the loss coefficients are held as they are now.
+    ///
+    /// A cell is solved exactly for its mean outlet temperature `M = own (T - Ta) + driven gained + carried (T_in - Ta) + Ta`,
+    /// with the common loss as a decay and a steady inlet; what it loses beyond that is small and held through the step:
+    /// `T' = T + gained - lost (M - Ta) - beyond (T - Ta) + passed (T_in - M)`.
     pub(crate) fn begin_stretch(&self, step: &mut RunStep, cells_c: &[f64], drive: &Drive, flow: &FlowStep) {
+        let per_capacity = flow.step_s / self.cell_j_k;
         if step.step_s != flow.step_s {
             step.step_s = flow.step_s;
-            step.per_capacity = flow.step_s / self.cell_j_k;
-            step.lost = step.common_w_k * step.per_capacity;
-            let per_rate = 1.0 / (flow.passed + step.lost);
+            step.gained_k = drive.gain_w * per_capacity;
+            step.lost = step.common_w_k * per_capacity;
+            let rate = flow.passed + step.lost;
+            let per_rate = 1.0 / rate;
             step.common_own = (1.0 - flow.keep * decay(step.lost)) * per_rate;
             step.driven = (1.0 - step.common_own) * per_rate;
             step.carried = step.driven * flow.passed;
+            step.let_in = flow.passed - rate * step.carried;
             step.passed = flow.passed;
-            step.beyond.resize(cells_c.len(), 0.0);
-            step.own.resize(cells_c.len(), 0.0);
+            step.others.resize(cells_c.len(), Answers::default());
         }
-        let (per_capacity, lost) = (step.per_capacity, step.lost);
-        let (common_own, driven) = (step.common_own, step.driven);
-        let hold = |beyond: &mut f64, own: &mut f64, cell_c: f64| {
-            *beyond = self.loss_w_k(drive, cell_c) * per_capacity - lost;
-            *own = common_own - driven * *beyond;
-        };
-        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
-            <&[f64; USUAL_CELLS]>::try_from(cells_c),
-            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.beyond[..]),
-            <&mut [f64; USUAL_CELLS]>::try_from(&mut step.own[..]),
-        ) {
-            for i in 0..USUAL_CELLS {
-                hold(&mut beyond[i], &mut own[i], cells_c[i]);
-            }
+        if let Ok(cells_c) = <&[f64; USUAL_CELLS]>::try_from(cells_c) {
+            step.usual = self.answers(step, drive, per_capacity, cells_c);
         } else {
-            for ((beyond, own), &cell_c) in step.beyond.iter_mut().zip(&mut step.own).zip(cells_c) {
-                hold(beyond, own, cell_c);
+            for (i, cell_c) in cells_c.iter().enumerate() {
+                step.others[i] = self.answers(step, drive, per_capacity, &[*cell_c]);
             }
         }
     }
 
-    /// One step with fluid entering at a steady `inlet_c`. Returns the mean outlet temperature and the cells' falls by loss,
-    /// added up, in K.
-    ///
-    /// Each cell is solved exactly for its mean outlet temperature, which is the next cell's inlet: second order in the
-    /// step, and the heat that leaves a cell is the heat that enters the next, to the bit. What a cell loses beyond the
-    /// common decay is small and held through the step.
     #[inline(always)]
-    pub(crate) fn run(&self, cells_c: &mut [f64], drive: &Drive, step: &RunStep, inlet_c: f64) -> (f64, f64) {
-        let mut inlet_k = inlet_c - drive.air_c;
-        let mut loss_k = 0.0;
-        // The usual number of cells goes in one block the compiler can lay out flat.
-        if let (Ok(cells_c), Ok(beyond), Ok(own)) = (
-            <&mut [f64; USUAL_CELLS]>::try_from(&mut *cells_c),
-            <&[f64; USUAL_CELLS]>::try_from(&step.beyond[..]),
-            <&[f64; USUAL_CELLS]>::try_from(&step.own[..]),
-        ) {
-            loss_k = run_block(cells_c, beyond, own, drive, step, &mut inlet_k);
-        } else {
-            for ((cell_c, &beyond), &own) in cells_c.iter_mut().zip(&step.beyond).zip(&step.own) {
-                let mut cell = [*cell_c];
-                loss_k += run_block(&mut cell, &[beyond], &[own], drive, step, &mut inlet_k);
-                *cell_c = cell[0];
-            }
+    fn answers<const N: usize>(
+        &self,
+        step: &RunStep,
+        drive: &Drive,
+        per_capacity: f64,
+        cells_c: &[f64; N],
+    ) -> Answers<N> {
+        let rate = step.passed + step.lost;
+        let from_air = 1.0 - step.carried;
+        let mut answers = Answers::default();
+        for i in 0..N {
+            let beyond = self.loss_w_k(drive, cells_c[i]) * per_capacity - step.lost;
+            let own = step.common_own - step.driven * beyond;
+            let offset_c = (from_air - own) * drive.air_c + step.driven * step.gained_k;
+            answers.own[i] = own;
+            answers.offset_c[i] = offset_c;
+            answers.keeps[i] = 1.0 - beyond - rate * own;
+            answers.lift_c[i] = step.gained_k + (beyond + step.lost) * drive.air_c - rate * offset_c;
         }
-        (drive.air_c + inlet_k, loss_k)
+        answers
+    }
+
+    /// One step with fluid entering at a steady `inlet_c`; returns the mean outlet temperature.
+    ///
+    /// A cell's mean outlet temperature is the next one's inlet: second order in the step, and the heat that leaves a cell is the
+    /// heat that enters the next.
+    #[inline(always)]
+    pub(crate) fn run(&self, cells_c: &mut [f64], step: &RunStep, inlet_c: f64) -> f64 {
+        if let Ok(cells_c) = <&mut [f64; USUAL_CELLS]>::try_from(&mut *cells_c) {
+            return run_block(cells_c, &step.usual, step, inlet_c);
+        }
+        cells_c.iter_mut().zip(&step.others).fold(inlet_c, |inlet_c, (cell_c, answers)| {
+            run_block(std::array::from_mut(cell_c), answers, step, inlet_c)
+        })
+    }
+
+    /// Heat lost in `steps` steps of a stretch, in J: what came in by sun and flow and is not there. The inlet and outlet
+    /// temperatures are added up over the steps, the cells' over the field before and after.
+    pub(crate) fn lost_in_run_j(&self, step: &RunStep, steps: u32, run: &FieldRun) -> f64 {
+        let gained_k = f64::from(steps) * self.cells as f64 * step.gained_k;
+        let carried_k = step.passed * (run.inlet_k - run.outlet_k);
+        (gained_k + carried_k - (run.after_k - run.before_k)) * self.cell_j_k
     }
 
     /// Sun and loss of the whole field on the slices of a tank that stands in it, for `seconds`; returns the heat lost in J.
@@ -227,11 +257,6 @@ impl Collector {
         lost_j
     }
 
-    /// Heat of cells' falls added up, in J.
-    pub(crate) fn lost_j(&self, fall_k: f64) -> f64 {
-        fall_k * self.cell_j_k
-    }
-
     /// One step without flow; returns the heat lost in J.
     ///
     /// All cells share the decay of the mean cell's loss coefficient half a step ahead (second order); the difference of a
@@ -240,20 +265,30 @@ impl Collector {
     pub(crate) fn stand(&self, cells_c: &mut [f64], drive: &Drive, step_s: f64) -> f64 {
         let per_capacity = step_s / self.cell_j_k;
         let gained_k = drive.gain_w * per_capacity;
-        let mean_cell_c = mean_c(cells_c);
+        let mean_cell_c = sum_k(cells_c) / cells_c.len() as f64;
         let mean_lost = self.loss_w_k(drive, mean_cell_c) * per_capacity;
         let ahead_k = 0.5 * (gained_k - mean_lost * (mean_cell_c - drive.air_c));
         let lost = self.loss_w_k(drive, mean_cell_c + ahead_k) * per_capacity;
         let (share, ramp) = mean_weights(lost);
+        let falls_k = |cell_c: f64| {
+            let beyond = self.loss_w_k(drive, cell_c) * per_capacity - mean_lost;
+            let mean_over_air_k = share * (cell_c - drive.air_c) + ramp * gained_k;
+            (lost + beyond) * mean_over_air_k * (1.0 - ramp * beyond)
+        };
+        if let Ok(cells_c) = <&mut [f64; USUAL_CELLS]>::try_from(&mut *cells_c) {
+            let loss_k: [f64; USUAL_CELLS] = std::array::from_fn(|i| falls_k(cells_c[i]));
+            for i in 0..USUAL_CELLS {
+                cells_c[i] += gained_k - loss_k[i];
+            }
+            return sum_k(&loss_k) * self.cell_j_k;
+        }
         let mut loss_k = 0.0;
         for cell_c in cells_c.iter_mut() {
-            let beyond = self.loss_w_k(drive, *cell_c) * per_capacity - mean_lost;
-            let mean_over_air_k = share * (*cell_c - drive.air_c) + ramp * gained_k;
-            let cell_loss_k = (lost + beyond) * mean_over_air_k * (1.0 - ramp * beyond);
+            let cell_loss_k = falls_k(*cell_c);
             *cell_c += gained_k - cell_loss_k;
             loss_k += cell_loss_k;
         }
-        self.lost_j(loss_k)
+        loss_k * self.cell_j_k
     }
 
     /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun or fall under the
@@ -276,6 +311,15 @@ impl Collector {
     pub(crate) fn rise_k_s(&self, drive: &Drive, cell_c: f64) -> f64 {
         let lost_w = self.loss_w_k(drive, cell_c) * (cell_c - drive.air_c);
         (drive.gain_w - lost_w).max(0.0) / self.cell_j_k
+    }
+
+    /// Time constant in s with which a standing cell that warms from `cell_c` comes nearer to where it ends, at the longest. Below
+    /// the air's temperature its loss coefficient falls as it warms: infinite.
+    pub(crate) fn relaxing_s(&self, drive: &Drive, cell_c: f64) -> f64 {
+        if cell_c < drive.air_c {
+            return f64::INFINITY;
+        }
+        self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE)
     }
 
     /// Fastest fall of a standing cell at `cell_c` from now on, in K/s: it only slows as the cell cools.
@@ -307,39 +351,63 @@ impl Collector {
     }
 }
 
-/// Cells in series: takes the inlet's mean temperature over the air on to the outlet's; returns the loss as a fall in K.
+/// Cells' temperatures added up.
+#[inline(always)]
+pub(crate) fn sum_k(cells_c: &[f64]) -> f64 {
+    match <&[f64; USUAL_CELLS]>::try_from(cells_c) {
+        Ok([a, b, c, d, e, f]) => (a + b) + (c + d) + (e + f),
+        Err(_) => cells_c.iter().sum(),
+    }
+}
+
+/// Temperatures of a field in a stretch, each added up.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct FieldRun {
+    pub(crate) inlet_k: f64,
+    pub(crate) outlet_k: f64,
+    pub(crate) before_k: f64,
+    pub(crate) after_k: f64,
+}
+
+/// Cells in series: takes the inlet's mean temperature on to the outlet's.
 #[inline(always)]
 fn run_block<const N: usize>(
     cells_c: &mut [f64; N],
-    beyond: &[f64; N],
-    own: &[f64; N],
-    drive: &Drive,
+    answers: &Answers<N>,
     step: &RunStep,
-    inlet_k: &mut f64,
+    inlet_c: f64,
 ) -> f64 {
     // First all that needs no inlet, in lanes; then the chain from cell to cell.
-    let gained_k = drive.gain_w * step.per_capacity;
-    let driven_k = step.driven * gained_k;
-    let over_air_k: [f64; N] = std::array::from_fn(|i| cells_c[i] - drive.air_c);
-    let beyond_k: [f64; N] = std::array::from_fn(|i| beyond[i] * over_air_k[i]);
-    let mut mean_k: [f64; N] = std::array::from_fn(|i| driven_k + own[i] * over_air_k[i]);
-    let mut inlets_k = [0.0; N];
+    let mut mean_c: [f64; N] = std::array::from_fn(|i| answers.own[i] * cells_c[i] + answers.offset_c[i]);
+    let mut inlets_c = [0.0; N];
+    let mut next_c = inlet_c;
     for i in 0..N {
-        inlets_k[i] = *inlet_k;
-        mean_k[i] += step.carried * *inlet_k;
-        *inlet_k = mean_k[i];
+        inlets_c[i] = next_c;
+        next_c = mean_c[i] + step.carried * next_c;
+        mean_c[i] = next_c;
     }
-    let loss_k: [f64; N] = std::array::from_fn(|i| step.lost * mean_k[i] + beyond_k[i]);
     for i in 0..N {
-        cells_c[i] += gained_k - loss_k[i] + step.passed * (inlets_k[i] - mean_k[i]);
+        cells_c[i] = answers.keeps[i] * cells_c[i] + answers.lift_c[i] + step.let_in * inlets_c[i];
     }
-    loss_k.iter().sum()
+    next_c
 }
 
-/// `exp(-x)` for the small `x` of a loss over a step: four terms, error below 5e-6 at 0.1; larger ones exactly.
+/// `exp(-x)` of what relaxes in a step, `x` not negative: the series to the fourth order below 0.1, up to 3.2 its 32nd power, error
+/// below 3e-7; beyond that exactly.
 #[inline]
 pub(crate) fn decay(x: f64) -> f64 {
-    if x < 0.1 { 1.0 - x * (1.0 - x * (0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0)))) } else { libm::exp(-x) }
+    let series = |x: f64| 1.0 - x * (1.0 - x * (0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0))));
+    if x < 0.1 {
+        series(x)
+    } else if x < 3.2 {
+        let mut power = series(x * (1.0 / 32.0));
+        for _ in 0..5 {
+            power *= power;
+        }
+        power
+    } else {
+        libm::exp(-x)
+    }
 }
 
 /// Weights of the beginning and of a steady source in the mean of something that relaxes through `x` time constants:
@@ -362,6 +430,6 @@ pub(crate) fn mean_share(x: f64) -> f64 {
     if x < 0.1 {
         1.0 - x * (0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x * (1.0 / 120.0))))
     } else {
-        (1.0 - libm::exp(-x)) / x
+        (1.0 - decay(x)) / x
     }
 }

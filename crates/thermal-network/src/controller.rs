@@ -4,6 +4,7 @@ mod duties;
 
 pub(crate) use duties::{Duty, Rest};
 
+use crate::collector::decay;
 use crate::flows::Flows;
 use crate::sensor::Sensor;
 use crate::spec::{ControllerSpec, Duties};
@@ -186,25 +187,57 @@ impl Controller {
     }
 
     /// Longest time in s that may pass until a decision could start the pump, if the difference cannot grow faster than
-    /// `closing_k_s`; a whole number of decisions ahead.
-    pub(crate) fn quiet_s(
-        &self,
-        state: &ControllerState,
-        gap_k: f64,
-        closing_k_s: f64,
-        longest_s: u32,
-    ) -> u32 {
-        let safe_s = match gap_k > 0.0 {
-            false => 0.0,
-            true if closing_k_s > 0.0 => (gap_k / closing_k_s).min(1e6),
-            true => 1e6,
-        };
+    /// `closing` says; a whole number of decisions ahead.
+    pub(crate) fn quiet_s(&self, state: &ControllerState, closing: &Closing, longest_s: u32) -> u32 {
+        let safe_s = closing.safe_s();
         let first_s = f64::from(state.decision_in_s);
         let interval_s = f64::from(self.spec.interval_s);
         // Decision k comes at first + k interval; those before `safe_s` cannot start the pump.
         let skipped = ((safe_s - first_s) / interval_s).ceil().max(0.0);
         let span_s = first_s + skipped * interval_s;
         if span_s >= f64::from(longest_s) { longest_s } else { span_s as u32 }
+    }
+}
+
+/// How the difference between collector and tank may grow towards a start while nothing flows.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Closing {
+    /// What is missing, in K.
+    pub(crate) gap_k: f64,
+    /// Fastest rise of the collector, in K/s, and the time constant in s with which it slows (infinite: it does not).
+    pub(crate) rise_k_s: f64,
+    pub(crate) relaxing_s: f64,
+    /// Fall of the tank's slice, in K/s.
+    pub(crate) fall_k_s: f64,
+}
+
+/// Steps towards the time at which a gap closes.
+const CLOSING_ROUNDS: u32 = 2;
+
+impl Closing {
+    /// A difference that closes no faster than this.
+    pub(crate) fn steady(gap_k: f64, closing_k_s: f64) -> Self {
+        Self { gap_k, rise_k_s: closing_k_s, relaxing_s: f64::INFINITY, fall_k_s: 0.0 }
+    }
+
+    /// No earlier than this, in s, is the gap closed, `gap = fall t + rise tau (1 - exp(-t / tau))`: the gap left is convex in time,
+    /// so Newton's steps from now on never pass the solution.
+    fn safe_s(&self) -> f64 {
+        const FAR_S: f64 = 1e6;
+        let Self { gap_k, rise_k_s, relaxing_s, fall_k_s } = *self;
+        if gap_k <= 0.0 {
+            return 0.0;
+        }
+        let mut safe_s = (gap_k / (rise_k_s + fall_k_s).max(f64::MIN_POSITIVE)).min(FAR_S);
+        for _ in 0..CLOSING_ROUNDS {
+            if !relaxing_s.is_finite() || safe_s >= FAR_S {
+                break;
+            }
+            let kept = decay(safe_s / relaxing_s);
+            let left_k = gap_k - fall_k_s * safe_s - rise_k_s * relaxing_s * (1.0 - kept);
+            safe_s += left_k.max(0.0) / (fall_k_s + rise_k_s * kept).max(f64::MIN_POSITIVE);
+        }
+        safe_s.min(FAR_S)
     }
 }
 

@@ -118,14 +118,12 @@ impl PipeRun {
     }
 }
 
-/// A pipe in its present surroundings, and what it lost in a stretch.
+/// A pipe in its present surroundings.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct PipeStep {
     runs: Vec<RunStep>,
     first_half: Transit,
     second_half: Transit,
-    /// Falls of the parcels' temperature added up, in K.
-    pub(crate) lost_k: f64,
 }
 
 /// A run in its present surroundings.
@@ -135,28 +133,48 @@ struct RunStep {
     loss_w_k: f64,
 }
 
-/// A way through part of a pipe: the fluid at `T` falls by `share T - base_k`.
-#[derive(Clone, Copy, Debug, Default)]
+/// A way through part of a pipe: the fluid at `T` becomes `keeps T + base_c`.
+#[derive(Clone, Copy, Debug)]
 struct Transit {
-    share: f64,
-    base_k: f64,
+    keeps: f64,
+    base_c: f64,
+}
+
+impl Default for Transit {
+    fn default() -> Self {
+        Self { keeps: 1.0, base_c: 0.0 }
+    }
+}
+
+impl Transit {
+    #[inline(always)]
+    fn pass(&self, fluid_c: f64) -> f64 {
+        self.keeps * fluid_c + self.base_c
+    }
+
+    /// Falls of `parcels` whose temperatures add up to `sum_k`, added up.
+    fn falls_k(&self, parcels: f64, sum_k: f64) -> f64 {
+        (1.0 - self.keeps) * sum_k - parcels * self.base_c
+    }
 }
 
 impl PipeStep {
     /// What a parcel becomes on entering.
-    #[inline]
-    pub(crate) fn enter(&mut self, fluid_c: f64) -> f64 {
-        let fall_k = self.first_half.share * fluid_c - self.first_half.base_k;
-        self.lost_k += fall_k;
-        fluid_c - fall_k
+    #[inline(always)]
+    pub(crate) fn enter(&self, fluid_c: f64) -> f64 {
+        self.first_half.pass(fluid_c)
     }
 
     /// What a parcel becomes on leaving.
-    #[inline]
-    pub(crate) fn leave(&mut self, fluid_c: f64) -> f64 {
-        let fall_k = self.second_half.share * fluid_c - self.second_half.base_k;
-        self.lost_k += fall_k;
-        fluid_c - fall_k
+    #[inline(always)]
+    pub(crate) fn leave(&self, fluid_c: f64) -> f64 {
+        self.second_half.pass(fluid_c)
+    }
+
+    /// Falls of the parcels' temperature on both halves, added up, in K: as many came as left, with temperatures before either
+    /// half that add up to `came_k` and `left_k`.
+    pub(crate) fn lost_k(&self, parcels: f64, came_k: f64, left_k: f64) -> f64 {
+        self.first_half.falls_k(parcels, came_k) + self.second_half.falls_k(parcels, left_k)
     }
 }
 
@@ -231,7 +249,7 @@ impl Pipe {
                 *base_c = keep * *base_c + (1.0 - keep) * now.around_c;
             }
         }
-        let transit = |(kept, base_k)| Transit { share: 1.0 - kept, base_k };
+        let transit = |(keeps, base_c)| Transit { keeps, base_c };
         step.first_half = transit(halves[0]);
         step.second_half = transit(halves[1]);
     }

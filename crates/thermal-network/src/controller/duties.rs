@@ -1,6 +1,6 @@
 //! What a controller does besides starting and stopping at its differences: other drives, frost, night cooling, heat dump.
 
-use super::{Controller, ControllerState};
+use super::{Closing, Controller, ControllerState};
 use crate::flows::Conditions;
 use crate::spec::{DumpSpec, Duties, PumpDrive};
 
@@ -157,7 +157,8 @@ impl Controller {
     ) -> u32 {
         let s = &self.spec;
         let Duties { drive, freeze, night_cooling, dump, .. } = &s.duties;
-        let reach_s = |gap_k, closing_k_s| self.quiet_s(state, gap_k, closing_k_s, longest_s);
+        let reach_s =
+            |gap_k, closing_k_s| self.quiet_s(state, &Closing::steady(gap_k, closing_k_s), longest_s);
         let mut quiet_s = match drive {
             PumpDrive::Differential | PumpDrive::Proportional { .. } => quiet_s,
             PumpDrive::Timer | PumpDrive::Sun { .. } if state.called_frac > 0.0 => reach_s(0.0, 0.0),

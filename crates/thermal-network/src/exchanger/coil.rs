@@ -44,6 +44,7 @@ pub(crate) struct CoilStep {
     per_inlet: Vec<f64>,
     base_c: Vec<f64>,
     slope: f64,
+    brought_c: f64,
 }
 
 /// What passes a coil.
@@ -139,6 +140,7 @@ impl Coil {
             CoilInlet::Top => slices.rev().for_each(|(share, base_c)| pass(share, base_c)),
             CoilInlet::Bottom => slices.for_each(|(share, base_c)| pass(share, base_c)),
         }
+        step.brought_c = brought_c;
         Affine { slope: step.slope, base_c: brought_c }
     }
 
@@ -153,17 +155,27 @@ impl Coil {
         if !same_flow {
             step.flow = flow;
             step.frozen.clear();
-            let frozen = |ua_w_k: &f64| 1.0 - libm::exp(-ua_w_k * ua_frac / flow_w_k);
-            step.frozen.extend(self.ua_w_k.iter().map(frozen));
+            // Most slices have the same share of the coil.
+            let mut last = (f64::NAN, 0.0);
+            step.frozen.extend(self.ua_w_k.iter().map(|&ua_w_k| {
+                if ua_w_k != last.0 {
+                    last = (ua_w_k, 1.0 - libm::exp(-ua_w_k * ua_frac / flow_w_k));
+                }
+                last.1
+            }));
             step.base_c.resize(slices, 0.0);
             step.per_inlet.resize(slices, 0.0);
         }
         step.step_s = step_s;
         step.relaxing = relaxing;
         step.share.clear();
+        let mut last = (f64::NAN, 0.0);
         step.share.extend(step.frozen.iter().map(|&frozen| {
-            let relaxed = if relaxing { mean_share(flow_w_k * frozen * step_s / slice_j_k) } else { 1.0 };
-            frozen * relaxed
+            if frozen != last.0 {
+                let relaxed = if relaxing { mean_share(flow_w_k * frozen * step_s / slice_j_k) } else { 1.0 };
+                last = (frozen, frozen * relaxed);
+            }
+            last.1
         }));
         let mut reach = 1.0;
         for k in 0..slices {
@@ -190,13 +202,11 @@ impl Coil {
         let flow_j_k = step.flow.flow_w_k * step_s;
         let per_capacity = flow_j_k / slice_j_k;
         let slices_c = &mut slices_c[self.slices()];
-        let mut sum_k = 0.0;
+        let (per_inlet_k, base_k) = (per_capacity * inlet_c, per_capacity);
         for ((slice_c, per_inlet), base_c) in slices_c.iter_mut().zip(&step.per_inlet).zip(&step.base_c) {
-            let given_k = per_inlet * inlet_c + base_c;
-            *slice_c += per_capacity * given_k;
-            sum_k += given_k;
+            *slice_c += per_inlet * per_inlet_k + base_c * base_k;
         }
-        flow_j_k * sum_k
+        flow_j_k * (inlet_c - (step.slope * inlet_c + step.brought_c))
     }
 
     /// Warming of slice `j` in K after `step_s` with a mean inlet temperature, as long as nothing else happens to it.

@@ -4,7 +4,7 @@
 //! steps past a decision only where its effect on the tank's sensor can be foreseen.
 
 use super::Plant;
-use crate::controller::{Controller, Rest};
+use crate::controller::{Closing, Controller, Rest};
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
 use crate::solar_loop::LoopSpan;
@@ -167,12 +167,16 @@ impl Plant {
         };
         let fall_k_s = fall_w / tank.slice_j_k + drawn_k_s;
         let longest_s = self.numerics.quiet_step_s;
-        let quiet_s = solar.controller.quiet_s(
-            &state.controller,
-            spec.on_k - (hot_c - cool_c),
-            rise_k_s + fall_k_s,
-            longest_s,
-        );
+        let gap_k = spec.on_k - (hot_c - cool_c);
+        let relaxing_s = solar.resting.relaxing_s(drive, outlet_c);
+        let closing = Closing { gap_k, rise_k_s, relaxing_s, fall_k_s };
+        let mut quiet_s = solar.controller.quiet_s(&state.controller, &closing, longest_s);
+        if state.controller.tank_hold {
+            // Nothing starts before the tank has cooled from its limit.
+            let held_k = cool_c - (spec.high_limit_c - spec.high_limit_reset_k);
+            let closing = Closing::steady(held_k, fall_k_s);
+            quiet_s = quiet_s.max(solar.controller.quiet_s(&state.controller, &closing, longest_s));
+        }
         if solar.plain {
             return quiet_s;
         }
@@ -184,9 +188,9 @@ impl Plant {
                 let hot_c = collector_sensor.instant_c(outlet_c, c.air_c);
                 let rise_k_s = second.resting.rise_k_s(&drive, outlet_c);
                 let gap_k = spec.on_k - (hot_c - cool_c);
-                let own_s =
-                    solar.controller.quiet_s(&state.controller, gap_k, rise_k_s + fall_k_s, longest_s);
-                quiet_s.min(own_s)
+                let relaxing_s = second.resting.relaxing_s(&drive, outlet_c);
+                let closing = Closing { gap_k, rise_k_s, relaxing_s, fall_k_s };
+                quiet_s.min(solar.controller.quiet_s(&state.controller, &closing, longest_s))
             }
         };
         if solar.controller.plain {

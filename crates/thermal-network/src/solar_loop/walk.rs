@@ -4,7 +4,7 @@
 //! the shares mix behind them.
 
 use super::{RETURN, SUPPLY, SecondField, SolarLoop};
-use crate::collector::{Collector, Drive, FlowStep, RunStep};
+use crate::collector::{Collector, Drive, FieldRun, FlowStep, RunStep, sum_k};
 use crate::exchanger::Affine;
 use crate::exchanger::circulation::PlateStep;
 use crate::exchanger::coil::CoilStep;
@@ -65,7 +65,7 @@ impl SolarLoop {
             field,
             drive: drive.second(),
             cells_c: second_c,
-            lost_k: 0.0,
+            loss_j: 0.0,
         });
         Walk {
             solar: self,
@@ -119,18 +119,21 @@ struct Beside<'a> {
     field: &'a SecondField,
     drive: Drive,
     cells_c: &'a mut [f64],
-    /// Falls of its cells by loss, added up.
-    lost_k: f64,
+    /// Its loss so far, in J.
+    loss_j: f64,
 }
 
-/// What a substep adds to the sums.
-struct Round {
-    /// Rise in the collector.
-    rise_k: f64,
-    /// Temperature at the exchanger's inlet.
-    inlet_c: f64,
-    /// Falls of the cells by loss, added up.
-    lost_k: f64,
+/// Temperatures of the substeps of a stretch, added up.
+#[derive(Default)]
+struct Rounds {
+    /// At the collectors' inlet, behind them, and at the first and the second field's own outlet.
+    collector_in_k: f64,
+    collector_out_k: f64,
+    field_out_k: [f64; 2],
+    /// At the exchanger's inlet.
+    inlet_k: f64,
+    /// Of what left supply and return pipe, before the loss on its second half.
+    left_k: [f64; 2],
 }
 
 /// What a walk adds up, in J.
@@ -168,18 +171,36 @@ impl Walk<'_> {
             }
             self.hold_until_s = self.seconds + self.solar.hold_loss_s;
         }
-        run.pipes.iter_mut().for_each(|pipe| pipe.lost_k = 0.0);
-        let Round { rise_k, inlet_c: inlet_k, lost_k } = match (self.solar.fuller, self.second.is_some()) {
+        let before_k = sum_k(self.cells_c);
+        let second_before_k = self.second.as_ref().map_or(0.0, |second| sum_k(second.cells_c));
+        let rounds = match (self.solar.fuller, self.second.is_some()) {
             (SUPPLY, false) => self.rounds::<SUPPLY, false>(run, &stretch),
             (_, false) => self.rounds::<RETURN, false>(run, &stretch),
             (SUPPLY, true) => self.rounds::<SUPPLY, true>(run, &stretch),
             (_, true) => self.rounds::<RETURN, true>(run, &stretch),
         };
-        self.inlet_k_s += inlet_k * stretch.step_s;
-        self.sums.collector_heat_j += rise_k * stretch.parcel_j_k;
-        self.sums.collector_loss_j += self.solar.collector.lost_j(lost_k);
-        self.sums.supply_loss_j += run.pipes[SUPPLY].lost_k * stretch.parcel_j_k;
-        self.sums.return_loss_j += run.pipes[RETURN].lost_k * stretch.parcel_j_k;
+        let steps = f64::from(stretch.substeps);
+        self.inlet_k_s += rounds.inlet_k * stretch.step_s;
+        self.sums.collector_heat_j += (rounds.collector_out_k - rounds.collector_in_k) * stretch.parcel_j_k;
+        let supplied_k = self.exchanged.slope * rounds.inlet_k + steps * self.exchanged.base_c;
+        let [left_supply_k, left_return_k] = rounds.left_k;
+        self.sums.supply_loss_j +=
+            run.pipes[SUPPLY].lost_k(steps, supplied_k, left_supply_k) * stretch.parcel_j_k;
+        self.sums.return_loss_j +=
+            run.pipes[RETURN].lost_k(steps, rounds.collector_out_k, left_return_k) * stretch.parcel_j_k;
+        let field = |field: usize, before_k: f64, cells_c: &[f64]| FieldRun {
+            inlet_k: rounds.collector_in_k,
+            outlet_k: rounds.field_out_k[field],
+            before_k,
+            after_k: sum_k(cells_c),
+        };
+        let first = field(0, before_k, self.cells_c);
+        self.sums.collector_loss_j +=
+            self.solar.collector.lost_in_run_j(&run.cells, stretch.substeps, &first);
+        if let Some(second) = &mut self.second {
+            let own = field(1, second_before_k, second.cells_c);
+            second.loss_j += second.field.collector.lost_in_run_j(&run.second, stretch.substeps, &own);
+        }
         self.substeps += u64::from(stretch.substeps);
         self.seconds += seconds;
     }
@@ -233,7 +254,7 @@ impl Walk<'_> {
         flows.return_loss_j += sums.return_loss_j;
         flows.collector_loss_j += sums.collector_loss_j;
         if let Some(second) = &self.second {
-            flows.collector_loss_j += second.field.collector.lost_j(second.lost_k);
+            flows.collector_loss_j += second.loss_j;
         }
         flows.collector_heat_j += sums.collector_heat_j;
         flows.hottest_collector_c = flows.hottest_collector_c.max(sums.hottest_c);
@@ -245,34 +266,36 @@ impl Walk<'_> {
 
     /// The substeps of a stretch, added up.
     #[inline]
-    fn rounds<const START: usize, const TWO: bool>(&mut self, run: &mut LoopRun, stretch: &Stretch) -> Round {
-        let mut sum = Round { rise_k: 0.0, inlet_c: 0.0, lost_k: 0.0 };
+    fn rounds<const START: usize, const TWO: bool>(&mut self, run: &LoopRun, stretch: &Stretch) -> Rounds {
+        let mut rounds = Rounds::default();
         for _ in 0..stretch.substeps {
-            let round = self.round::<START, TWO>(run, stretch);
-            sum.rise_k += round.rise_k;
-            sum.inlet_c += round.inlet_c;
-            sum.lost_k += round.lost_k;
+            self.round::<START, TWO>(run, stretch, &mut rounds);
         }
-        sum
+        rounds
     }
 
     /// One substep: every parcel moves on by one, beginning at the outlet of pipe `START`.
     #[inline(always)]
-    fn round<const START: usize, const TWO: bool>(&mut self, run: &mut LoopRun, stretch: &Stretch) -> Round {
+    fn round<const START: usize, const TWO: bool>(
+        &mut self,
+        run: &LoopRun,
+        stretch: &Stretch,
+        rounds: &mut Rounds,
+    ) {
         let leaving_c = self.pipes[START].pop(stretch.parcel_j_k, stretch.per_j_k);
+        rounds.left_k[START] += leaving_c;
         let fluid_c = run.pipes[START].leave(leaving_c);
-        let (entering_c, round) = if START == SUPPLY {
-            let (outlet_c, lost_k) = self.collect::<TWO>(run, fluid_c);
-            let inlet_c = self.through::<RETURN>(&mut run.pipes[RETURN], stretch, outlet_c);
-            (self.exchanged_c(inlet_c), Round { rise_k: outlet_c - fluid_c, inlet_c, lost_k })
+        let entering_c = if START == SUPPLY {
+            let outlet_c = self.collect::<TWO>(run, fluid_c, rounds);
+            let inlet_c = self.through::<RETURN>(run, stretch, outlet_c, rounds);
+            rounds.inlet_k += inlet_c;
+            self.exchanged_c(inlet_c)
         } else {
-            let supplied_c =
-                self.through::<SUPPLY>(&mut run.pipes[SUPPLY], stretch, self.exchanged_c(fluid_c));
-            let (outlet_c, lost_k) = self.collect::<TWO>(run, supplied_c);
-            (outlet_c, Round { rise_k: outlet_c - supplied_c, inlet_c: fluid_c, lost_k })
+            rounds.inlet_k += fluid_c;
+            let supplied_c = self.through::<SUPPLY>(run, stretch, self.exchanged_c(fluid_c), rounds);
+            self.collect::<TWO>(run, supplied_c, rounds)
         };
         self.pipes[START].push(stretch.parcel_j_k, run.pipes[START].enter(entering_c));
-        round
     }
 
     #[inline(always)]
@@ -281,27 +304,39 @@ impl Walk<'_> {
     }
 
     #[inline(always)]
-    fn through<const PIPE: usize>(&mut self, step: &mut PipeStep, stretch: &Stretch, fluid_c: f64) -> f64 {
+    fn through<const PIPE: usize>(
+        &mut self,
+        run: &LoopRun,
+        stretch: &Stretch,
+        fluid_c: f64,
+        rounds: &mut Rounds,
+    ) -> f64 {
         if self.solar.pipes[PIPE].content_j_k == 0.0 {
             return fluid_c;
         }
         let content = &mut self.pipes[PIPE];
-        content.push(stretch.parcel_j_k, step.enter(fluid_c));
-        step.leave(content.pop(stretch.parcel_j_k, stretch.per_j_k))
+        content.push(stretch.parcel_j_k, run.pipes[PIPE].enter(fluid_c));
+        let leaving_c = content.pop(stretch.parcel_j_k, stretch.per_j_k);
+        rounds.left_k[PIPE] += leaving_c;
+        run.pipes[PIPE].leave(leaving_c)
     }
 
     #[inline(always)]
-    fn collect<const TWO: bool>(&mut self, run: &LoopRun, inlet_c: f64) -> (f64, f64) {
-        let collected = self.solar.collector.run(self.cells_c, self.drive, &run.cells, inlet_c);
+    fn collect<const TWO: bool>(&mut self, run: &LoopRun, inlet_c: f64, rounds: &mut Rounds) -> f64 {
+        let first_c = self.solar.collector.run(self.cells_c, &run.cells, inlet_c);
         self.sums.see(self.cells_c[self.cells_c.len() - 1]);
-        match &mut self.second {
-            Some(Beside { field, drive, cells_c, lost_k }) if TWO => {
-                let (outlet_c, fall_k) = field.collector.run(cells_c, drive, &run.second, inlet_c);
-                *lost_k += fall_k;
+        rounds.collector_in_k += inlet_c;
+        rounds.field_out_k[0] += first_c;
+        let outlet_c = match &mut self.second {
+            Some(Beside { field, cells_c, .. }) if TWO => {
+                let second_c = field.collector.run(cells_c, &run.second, inlet_c);
                 self.sums.see(cells_c[cells_c.len() - 1]);
-                (collected.0 + field.flow_frac * (outlet_c - collected.0), collected.1)
+                rounds.field_out_k[1] += second_c;
+                first_c + field.flow_frac * (second_c - first_c)
             }
-            _ => collected,
-        }
+            _ => first_c,
+        };
+        rounds.collector_out_k += outlet_c;
+        outlet_c
     }
 }

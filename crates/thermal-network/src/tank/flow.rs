@@ -41,32 +41,33 @@ pub(crate) fn drawn_c(path_c: &[f64], cold_c: f64, moved: f64) -> f64 {
 pub(crate) fn draw_up(slices_c: &mut [f64], cold: usize, hot: usize, cold_c: f64, moved: f64) {
     let weights = weights(moved);
     let path = &mut slices_c[cold..=hot];
-    let mut left = path.len();
     // From the outlet down, so that each slice still finds the old values below it.
-    while let Some((below_c, block_c)) = path[..left].split_last_chunk_mut::<BLOCK>() {
-        let mut three_c = [cold_c; 3];
-        for (three_c, below_c) in three_c.iter_mut().rev().zip(below_c.iter().rev()) {
-            *three_c = *below_c;
-        }
-        shift(block_c, &three_c, &weights);
+    let mut left = path.len();
+    while let Some((_, window_c)) = path[..left].split_last_chunk_mut::<{ BLOCK + 3 }>() {
+        shift(window_c, &weights);
         left -= BLOCK;
     }
-    for i in (0..left).rev() {
-        path[i] = drawn_c(&path[..=i], cold_c, moved);
+    if let Ok(lowest_c) = <&mut [f64; BLOCK]>::try_from(&mut path[..left]) {
+        let mut window_c = [cold_c; BLOCK + 3];
+        window_c[3..].copy_from_slice(lowest_c);
+        shift(&mut window_c, &weights);
+        lowest_c.copy_from_slice(&window_c[3..]);
+    } else {
+        for i in (0..left).rev() {
+            path[i] = drawn_c(&path[..=i], cold_c, moved);
+        }
     }
 }
 
-/// A block of slices above three others.
-#[inline]
-fn shift(block_c: &mut [f64; BLOCK], three_c: &[f64; 3], weights: &[f64; 4]) {
-    let mut old_c = [0.0; BLOCK + 3];
-    old_c[..3].copy_from_slice(three_c);
-    old_c[3..].copy_from_slice(block_c);
-    for i in 0..BLOCK {
-        block_c[i] = weights[0] * old_c[i + 3]
-            + weights[1] * old_c[i + 2]
-            + weights[2] * old_c[i + 1]
-            + weights[3] * old_c[i];
+/// The upper slices of a block, above three others.
+#[inline(always)]
+fn shift(window_c: &mut [f64; BLOCK + 3], weights: &[f64; 4]) {
+    let old_c = *window_c;
+    for i in 3..BLOCK + 3 {
+        window_c[i] = weights[0] * old_c[i]
+            + weights[1] * old_c[i - 1]
+            + weights[2] * old_c[i - 2]
+            + weights[3] * old_c[i - 3];
     }
 }
 
