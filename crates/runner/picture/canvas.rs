@@ -39,9 +39,10 @@ pub(crate) struct Hand {
     pub at: At,
 }
 
-/// Shapes so far.
+/// Shapes so far, and the texts that lie on top of them.
 pub(crate) struct Canvas {
     shapes: String,
+    texts: String,
 }
 
 /// A color as SVG writes it.
@@ -57,7 +58,7 @@ impl Canvas {
     pub(crate) fn picture(height: f64, words: &Words<'_>, paint: impl FnOnce(&mut Canvas)) -> String {
         let heading = words.heading();
         let down = SECOND_LINE * (heading.len() - 1) as f64;
-        let mut canvas = Self { shapes: String::new() };
+        let mut canvas = Self { shapes: String::new(), texts: String::new() };
         let paper =
             format!("<rect width=\"{WIDTH}\" height=\"{}\" fill=\"{}\"/>\n", height + down, hex(PAPER));
         canvas.shapes.push_str(&paper);
@@ -65,15 +66,18 @@ impl Canvas {
             let hand = Hand { size: *size, color: INK, at: At::Left };
             canvas.text((MARGIN, 26.0 + SECOND_LINE * i as f64), line, hand, "");
         }
-        if down > 0.0 {
-            canvas.shapes.push_str(&format!("<g transform=\"translate(0 {down})\">\n"));
-        }
+        let heading = std::mem::take(&mut canvas.texts);
         canvas.text((MARGIN, 49.0), &words.subtitle, Hand { size: BODY, color: MUTED, at: At::Left }, "");
+        let mut whole = std::mem::take(&mut canvas.shapes);
         paint(&mut canvas);
+        let below = canvas.shapes + &canvas.texts;
+        whole.push_str(&heading);
         if down > 0.0 {
-            canvas.shapes.push_str("</g>\n");
+            whole.push_str(&format!("<g transform=\"translate(0 {down})\">\n{below}</g>\n"));
+        } else {
+            whole.push_str(&below);
         }
-        document(height + down, 1.0, words, &canvas.shapes)
+        document(height + down, 1.0, words, &whole)
     }
 
     /// Text centred on the line through `at`, on a thin rim of paper that keeps lines off it.
@@ -86,7 +90,7 @@ impl Canvas {
         // Digits and capitals are 0.73 of the size high.
         let base = at.1 + 0.36 * hand.size;
         writeln!(
-            self.shapes,
+            self.texts,
             "<text x=\"{:.1}\" y=\"{base:.1}\" font-family=\"sans-serif\" font-size=\"{}\" fill=\"{}\" stroke=\"{}\" \
              stroke-width=\"2.5\" paint-order=\"stroke\"{anchor}{}>{}</text>",
             at.0,

@@ -75,7 +75,7 @@ fn between(canvas: &mut Canvas, drawn: &DrawnPlant, (first, second): (&Vessel, &
         } else {
             "Bypass by hand".to_owned()
         };
-        canvas.text((second.middle(), HOT_Y - 16.0), &text, hand(At::Center), "");
+        canvas.text((second.right + 8.0, HOT_Y - 16.0), &text, hand(At::Right), "");
     }
 }
 
