@@ -1,10 +1,10 @@
 //! Pictures of studies, and of the plant.
 
+use suncask::job;
 use suncask::money::Currency;
-use suncask::picture::{self, HoursDial, OnOff, OnOffCell, SizeBox, SizeGrid, Units};
+use suncask::picture::{self, DrawnPlant, HoursDial, OnOff, OnOffCell, SizeBox, SizeGrid, Units};
 
 use super::{Fills, check, check_fills};
-use crate::invented;
 
 /// Invented pairs; the one with the largest on and the smallest off difference breaks a floor.
 #[test]
@@ -79,7 +79,8 @@ fn sizes() {
 /// Hot and cool pipes differ in form as well: solid, and hollow.
 #[test]
 fn the_plant() {
-    let svg = picture::plant_drawing(&invented::plant(), Units::Us);
+    let job = job::file::read_text("starter", job::starter()).expect("a sound job");
+    let svg = picture::plant_drawing(&DrawnPlant::of(&job), Units::Us);
     assert!(svg.contains("data-pipe=\"supply\"") && svg.contains("data-pipe=\"return\""));
     let hollow = svg
         .lines()

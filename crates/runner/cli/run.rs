@@ -10,7 +10,7 @@ use crate::problem::Problem;
 use crate::report::{self, Report, WeatherFacts, days};
 use crate::safety;
 use crate::study::range::{Range, Reach, range};
-use crate::weather::{self, WeatherYear, summary};
+use crate::weather::{self, WeatherYear};
 use crate::year::{self, RunOptions, Setting, Shared};
 
 #[derive(Debug, clap::Args)]
@@ -75,10 +75,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     let date = today();
     let units = arguments.units.into();
     let safety = safety::findings(job, weather, &result);
-    let local = Local {
-        latitude_deg: weather.site.latitude_deg,
-        coldest_air_c: summary::summarise(weather).annual.air_min_c,
-    };
+    let local = Local::of(weather);
     let rules = check::findings(job, Some(local));
     let report = Report {
         job,

@@ -10,7 +10,6 @@ use crate::report::size::{SizeReport, answer, page, picture, text};
 use crate::report::study::StudyReport;
 use crate::study::Row;
 use crate::study::size::{Grid, findings};
-use crate::weather::summary;
 use crate::year::Shared;
 
 #[derive(Debug, clap::Args)]
@@ -40,10 +39,7 @@ pub(super) fn size(arguments: &Arguments) -> Result<(), Failure> {
         }
         None => Vec::new(),
     };
-    let local = Local {
-        latitude_deg: weather.site.latitude_deg,
-        coldest_air_c: summary::summarise(&weather).annual.air_min_c,
-    };
+    let local = Local::of(&weather);
     let rules = found.chosen.map(|chosen| check::sizes(&grid.candidates[chosen].job, Some(local)));
     let facts = WeatherFacts::from(&weather);
     let date = run::today();

@@ -2,6 +2,7 @@
 //!
 //! A value up to a fifth beyond a range is called near it: the rules themselves are no sharper.
 
+use crate::weather::{WeatherYear, summary};
 use serde::Serialize;
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
@@ -66,6 +67,16 @@ pub struct Local {
     pub latitude_deg: f64,
     /// Lowest air temperature of the weather year in degC.
     pub coldest_air_c: f64,
+}
+
+impl Local {
+    /// The place of a year's weather.
+    pub fn of(weather: &WeatherYear) -> Self {
+        Self {
+            latitude_deg: weather.site.latitude_deg,
+            coldest_air_c: summary::summarise(weather).annual.air_min_c,
+        }
+    }
 }
 
 /// Sets rules of thumb beside the job; those on tilt, facing and frost only if the place is known.

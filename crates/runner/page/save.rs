@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::asked::Save;
 use super::house::House;
 use super::variant::{Moved, moved};
-use crate::picture::DrawnPlant;
+use crate::job::check::{self, Local};
 use crate::problem::Problem;
 use crate::report::{self, Report};
 use crate::safety::findings;
@@ -139,12 +139,12 @@ pub(super) fn report(house: &House, shared: &Shared<'_>, asked: &Save) -> Result
     let result = shared.run(&job, &options).map_err(told)?;
     let notes: Vec<Problem> = job.notes.iter().chain(&setting.plane.notes).cloned().collect();
     let safety = findings(&job, shared.weather(), &result);
+    let rules = check::findings(&job, Some(Local::of(shared.weather())));
     let report = Report {
-        name: &job.name,
-        echo: &job.echo,
+        job: &job,
         notes: &notes,
         safety: &safety,
-        plant: &DrawnPlant::of(&job),
+        rules: &rules,
         weather: house.weather.clone(),
         result: &result,
         range: None,

@@ -142,7 +142,7 @@ mod tests {
                 backup_w: 0.0,
             }
         };
-        DayTrace { day: 80, points: (1..=144).map(point).collect() }
+        DayTrace { day: 80, points: (1..=144).map(point).collect(), inside: Vec::new() }
     }
 
     #[test]

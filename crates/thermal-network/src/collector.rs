@@ -190,17 +190,17 @@ impl Collector {
     ) -> Answers<N> {
         let rate = step.passed + step.lost;
         let from_air = 1.0 - step.carried;
-        let mut answers = Answers::default();
-        for i in 0..N {
-            let beyond = self.loss_w_k(drive, cells_c[i]) * per_capacity - step.lost;
-            let own = step.common_own - step.driven * beyond;
-            let offset_c = (from_air - own) * drive.air_c + step.driven * step.gained_k;
-            answers.own[i] = own;
-            answers.offset_c[i] = offset_c;
-            answers.keeps[i] = 1.0 - beyond - rate * own;
-            answers.lift_c[i] = step.gained_k + (beyond + step.lost) * drive.air_c - rate * offset_c;
+        let beyond: [f64; N] = cells_c.map(|cell_c| self.loss_w_k(drive, cell_c) * per_capacity - step.lost);
+        let own = beyond.map(|beyond| step.common_own - step.driven * beyond);
+        let offset_c = own.map(|own| (from_air - own) * drive.air_c + step.driven * step.gained_k);
+        Answers {
+            own,
+            offset_c,
+            keeps: std::array::from_fn(|i| 1.0 - beyond[i] - rate * own[i]),
+            lift_c: std::array::from_fn(|i| {
+                step.gained_k + (beyond[i] + step.lost) * drive.air_c - rate * offset_c[i]
+            }),
         }
-        answers
     }
 
     /// One step with fluid entering at a steady `inlet_c`; returns the mean outlet temperature.
