@@ -177,11 +177,11 @@ pub fn write(dir: &Path, report: &Report<'_>) -> Result<(), WriteError> {
 ///
 /// # Errors
 ///
-/// As of [`write`].
+/// As of [`write()`].
 ///
 /// # Panics
 ///
-/// As of [`write`].
+/// As of [`write()`].
 pub fn write_and_print(dir: &Path, report: &Report<'_>) -> Result<Result<(), PdfError>, WriteError> {
     folder::replace(dir, |fresh| {
         fill(fresh, report)?;
