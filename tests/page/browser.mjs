@@ -54,6 +54,8 @@ export async function serve(folder, ...names) {
     server.on("exit", (code) => failed(new Error(`suncask page ended with ${code}`)));
   });
   const ended = new Promise((done) => server.on("exit", done));
+  // A check that fails ends this process: the server goes with it.
+  process.on("exit", () => server.kill());
   return {
     address,
     end: () => {

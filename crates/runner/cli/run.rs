@@ -4,14 +4,13 @@ use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::{Failure, ShownUnits, input, out};
-use crate::job::check::{self, Local};
 use crate::job::{self, Job};
 use crate::problem::Problem;
-use crate::report::{self, Report, WeatherFacts, days};
+use crate::report::{self, Report, ToldYear};
 use crate::safety;
 use crate::study::range::{Range, Reach, range};
 use crate::weather::{self, WeatherYear};
-use crate::year::{self, RunOptions, Setting, Shared};
+use crate::year::{self, Setting, Shared};
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -63,42 +62,26 @@ fn beside(job: &Path) -> PathBuf {
 
 fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Arguments) -> Result<(), Failure> {
     let setting = Setting::new(job, weather);
-    let chosen = days::choose(&setting.plane.daily_j_m2());
-    let mut trace_days = chosen.all().to_vec();
-    trace_days.sort_unstable();
-    // The pictures need the hours, whether or not they are written.
-    let options = RunOptions { hourly: true, trace_days, outages: true, morning: false };
     // The plant is known to be buildable: what fails now is the program's own check.
-    let result = year::run(job, &setting, &options).map_err(|problems| Failure::internal(&problems))?;
+    let year = ToldYear::run(job, weather, &setting, |options| year::run(job, &setting, options))
+        .map_err(|problems| Failure::internal(&problems))?;
+    let ToldYear { result, notes, safety, .. } = &year;
     let range = arguments.range.then(|| ranged(job, weather, arguments)).transpose()?;
-    let notes: Vec<Problem> = job.notes.iter().chain(&setting.plane.notes).cloned().collect();
     let date = today();
     let units = arguments.units.into();
-    let safety = safety::findings(job, weather, &result);
-    let local = Local::of(weather);
-    let rules = check::findings(job, Some(local));
     let report = Report {
-        job,
-        notes: &notes,
-        safety: &safety,
-        rules: &rules,
-        weather: WeatherFacts::from(weather),
-        result: &result,
         range: range.as_ref(),
-        days: Some(chosen),
         hourly_table: arguments.hourly,
-        units,
-        version: env!("CARGO_PKG_VERSION"),
-        date: &date,
+        ..year.report(job, weather, units, &date)
     };
     let printed = match arguments.pdf {
         true => report::write_and_print(folder, &report).map_err(Failure::input)?,
         false => report::write(folder, &report).map(Ok).map_err(Failure::input)?,
     };
     let mut text = format!("{}\n{}\n\n", job.name, input::weather_line(weather));
-    text.push_str(&report::annual_table(&result, units));
+    text.push_str(&report::annual_table(result, units));
     text.push_str("\n\n");
-    text.push_str(&report::monthly_table(&result, units));
+    text.push_str(&report::monthly_table(result, units));
     if let Some(account) = &result.money {
         text.push_str(&format!("\n\n{}", report::money_table(account)));
         for note in report::money_notes(account, &job.echo) {
@@ -117,7 +100,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
     }
     if !safety.is_empty() {
         text.push_str("\n\nSafety: readings of this year that raise a hazard");
-        for finding in &safety {
+        for finding in safety {
             let reading = format!("{}: {}", finding.hazard, finding.reading);
             text.push_str(&format!("\n{}", out::bullet(&reading)));
         }

@@ -10,11 +10,9 @@ use serde::Serialize;
 use super::asked::Save;
 use super::house::House;
 use super::variant::{Moved, moved};
-use crate::job::check::{self, Local};
 use crate::problem::Problem;
-use crate::report::{self, Report};
-use crate::safety::findings;
-use crate::year::{RunOptions, Shared};
+use crate::report::{self, ToldYear};
+use crate::year::Shared;
 
 /// Letters of a file name at most: what every file system takes.
 const MOST_LETTERS: usize = 100;
@@ -132,28 +130,9 @@ pub(super) fn report(house: &House, shared: &Shared<'_>, asked: &Save) -> Result
     let told =
         |problems: Vec<Problem>| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ");
     let setting = shared.setting(&job);
-    let chosen = report::days::choose(&setting.plane.daily_j_m2());
-    let mut trace_days = chosen.all().to_vec();
-    trace_days.sort_unstable();
-    let options = RunOptions { hourly: true, trace_days, outages: true, morning: false };
-    let result = shared.run(&job, &options).map_err(told)?;
-    let notes: Vec<Problem> = job.notes.iter().chain(&setting.plane.notes).cloned().collect();
-    let safety = findings(&job, shared.weather(), &result);
-    let rules = check::findings(&job, Some(Local::of(shared.weather())));
-    let report = Report {
-        job: &job,
-        notes: &notes,
-        safety: &safety,
-        rules: &rules,
-        weather: house.weather.clone(),
-        result: &result,
-        range: None,
-        days: Some(chosen),
-        hourly_table: false,
-        units: asked.units.into(),
-        version: env!("CARGO_PKG_VERSION"),
-        date: &house.date,
-    };
+    let weather = shared.weather();
+    let year = ToldYear::run(&job, weather, &setting, |options| shared.run(&job, options)).map_err(told)?;
+    let report = year.report(&job, weather, asked.units.into(), &house.date);
     report::write(&house.folder.join(&folder), &report).map_err(|error| error.to_string())?;
     let saved = Saved { name: format!("{folder}/report.html"), folder: house.folder.display().to_string() };
     Ok(serde_json::to_string(&saved).expect("plain values under text keys"))

@@ -20,6 +20,7 @@ pub mod study;
 mod table;
 pub mod tune;
 mod weeks;
+mod year;
 
 use std::fs;
 use std::io;
@@ -35,6 +36,7 @@ pub use pdf::{PdfError, VARIABLE as BROWSER_VARIABLE};
 pub use range::range_text;
 pub(crate) use table::value as shown_value;
 pub use table::{annual_table, monthly_table};
+pub use year::ToldYear;
 
 use crate::job::Job;
 use crate::job::check;
