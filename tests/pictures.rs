@@ -99,6 +99,7 @@ fn month_bars() {
     let svg = picture::month_bars("Invented house <1>", &invented::year(&[]));
     check("months", &svg, 40_000);
     assert!(svg.contains("Invented house &lt;1&gt;"));
+    check("months_low", &picture::low_month_bars("Invented house", &invented::year(&[])), 40_000);
     // A name as no printer ever saw it, and a plant that does nothing at all.
     let still = YearResult {
         annual: Accounts::default(),
