@@ -3,6 +3,8 @@
 mod allocation;
 mod cli;
 mod compare;
+mod extremes;
+mod fuzz_corpus;
 mod heaters;
 mod hydraulics;
 mod invented;
@@ -12,6 +14,7 @@ mod layouts;
 mod limits;
 mod loop_kinds;
 mod measured;
+mod mess;
 mod money;
 mod outage;
 mod page;

@@ -2,6 +2,7 @@
 
 mod faults;
 mod invented;
+mod mess;
 mod near;
 mod plane;
 

@@ -29,6 +29,7 @@ pub mod report;
 pub mod safety;
 pub mod study;
 pub mod weather;
+mod whole_file;
 pub mod year;
 
 /// Holds the example of the README to its word.

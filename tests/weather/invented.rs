@@ -24,7 +24,13 @@ pub(crate) struct Hour {
 
 /// 8760 hours: every third day clear, the others hazy; global closes with the parts.
 pub(crate) fn hours() -> Vec<Hour> {
-    let sun = SunYear::on_grid(&site(), 3600, 0.0);
+    hours_at(&site())
+}
+
+/// The same anywhere; south of the equator July is cold.
+pub(crate) fn hours_at(site: &Site) -> Vec<Hour> {
+    let sun = SunYear::on_grid(site, 3600, 0.0);
+    let winter_day = if site.latitude_deg < 0.0 { 197.5 } else { 15.0 };
     (0..8760)
         .map(|record| {
             let suns = sun.record(record);
@@ -35,7 +41,7 @@ pub(crate) fn hours() -> Vec<Hour> {
             let dhi = (if clear { 100.0 } else { 160.0 }) * sine_s / 3600.0;
             let ghi = if up_s == 0.0 { 0.0 } else { dni * sine_s / up_s + dhi };
             let day = (record / 24) as f64;
-            let air = 10.0 - 15.0 * (std::f64::consts::TAU * (day - 15.0) / 365.0).cos();
+            let air = 10.0 - 15.0 * (std::f64::consts::TAU * (day - winter_day) / 365.0).cos();
             Hour { ghi, dni, dhi, air }
         })
         .collect()
@@ -70,8 +76,13 @@ pub(crate) fn tmy3() -> Vec<String> {
     lines
 }
 
-/// Lines of a plain file with the header lines and columns given; rows begin after them.
+/// Lines of a plain file with the columns given; rows begin after the line of their names.
 pub(crate) fn plain(columns: &str, row: impl Fn(&Hour) -> String) -> Vec<String> {
+    plain_of(&hours(), columns, row)
+}
+
+/// The same of other hours.
+pub(crate) fn plain_of(hours: &[Hour], columns: &str, row: impl Fn(&Hour) -> String) -> Vec<String> {
     let mut lines: Vec<String> = [
         "suncask weather 1",
         "site: Invented Hill",
@@ -84,8 +95,8 @@ pub(crate) fn plain(columns: &str, row: impl Fn(&Hour) -> String) -> Vec<String>
     .map(str::to_owned)
     .to_vec();
     lines.push(format!("time, {columns}"));
-    for ((month, day, hour), h) in dates().zip(hours()) {
-        lines.push(format!("{month:02}-{day:02} {hour:02}:00, {}", row(&h)));
+    for ((month, day, hour), h) in dates().zip(hours) {
+        lines.push(format!("{month:02}-{day:02} {hour:02}:00, {}", row(h)));
     }
     lines
 }

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use crate::picture::Units;
 
 /// Letters of one setting or name at most.
-pub(super) const MOST_LETTERS: usize = 120;
+const MOST_LETTERS: usize = 120;
 
 /// A house with some of its settings moved.
 #[derive(Clone, Debug, Default, Deserialize, PartialEq)]
@@ -40,6 +40,13 @@ pub(super) struct Year {
     pub units: Shown,
     /// Day of the year to look at, 1 to 365.
     pub day: u32,
+}
+
+impl Year {
+    /// True if a page could have sent it.
+    pub(super) fn is_small(&self) -> bool {
+        self.page.len() <= MOST_LETTERS && self.variant.is_small() && (1..=365).contains(&self.day)
+    }
 }
 
 /// A job file or a report to be written.

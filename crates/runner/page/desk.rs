@@ -9,8 +9,9 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError, RwLock};
 
 use tokio::sync::oneshot;
 
+use super::TOO_MUCH;
 use super::answer;
-use super::asked::{MOST_LETTERS, Save, Side, Year};
+use super::asked::{Save, Side, Year};
 use super::house::House;
 use super::save;
 use crate::weather::WeatherYear;
@@ -68,8 +69,8 @@ impl Desk {
 
     /// A year of a variant as JSON.
     pub(super) async fn year(&self, asked: Year) -> Turned {
-        if asked.page.len() > MOST_LETTERS || !asked.variant.is_small() || !(1..=365).contains(&asked.day) {
-            return Turned::Done(Err("the request holds more than a page asks for".into()));
+        if !asked.is_small() {
+            return Turned::Done(Err(TOO_MUCH.into()));
         }
         let slot = (asked.page.clone(), Some(asked.side));
         self.wait(slot, Box::new(move |house, shared| Ok(answer::year(house, shared, &asked)))).await
@@ -78,7 +79,7 @@ impl Desk {
     /// Writes the report of a variant.
     pub(super) async fn report(&self, asked: Save) -> Turned {
         if !asked.variant.is_small() {
-            return Turned::Done(Err("the request holds more than a page asks for".into()));
+            return Turned::Done(Err(TOO_MUCH.into()));
         }
         self.wait(
             (asked.file.clone(), None),

@@ -23,6 +23,7 @@ mod routes;
 mod save;
 mod scale;
 mod server;
+pub mod trial;
 mod variant;
 mod weave;
 
@@ -35,6 +36,9 @@ pub use house::{Given, folder_of};
 
 use crate::problem::{Problem, Severity};
 use crate::weather::WeatherYear;
+
+/// What is said to a request that no page would send.
+const TOO_MUCH: &str = "the request holds more than a page asks for";
 
 /// Threads that run years: one for each of the two variants.
 const WORKERS: usize = 2;

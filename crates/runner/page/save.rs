@@ -7,6 +7,7 @@ use std::sync::PoisonError;
 
 use serde::Serialize;
 
+use super::TOO_MUCH;
 use super::asked::Save;
 use super::house::House;
 use super::variant::{Moved, moved};
@@ -51,7 +52,7 @@ pub(super) fn plain_name(name: &str) -> Result<&str, String> {
 pub(super) fn job(house: &House, asked: &Save) -> Result<Saved, String> {
     let name = plain_name(&asked.file)?;
     if !asked.variant.is_small() {
-        return Err("the request holds more than a page asks for".into());
+        return Err(TOO_MUCH.into());
     }
     let text = sound(house, asked)?.text;
     let mut known = house.known.lock().unwrap_or_else(PoisonError::into_inner);

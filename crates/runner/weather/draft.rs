@@ -1,5 +1,7 @@
 //! From the rows of a file to a year of equal records in order, whatever the layout.
 
+use std::collections::BTreeMap;
+
 use csv::StringRecord;
 
 use super::calendar::{DAY_S, Stamp, YEAR_S, in_words};
@@ -309,18 +311,17 @@ impl Draft {
         }
     }
 
-    /// The most common step between rows that follow each other, in s.
+    /// The most common step between rows that follow each other in time, in s.
     fn interval_s(&self) -> Option<i64> {
-        let mut steps: Vec<(i64, usize)> = Vec::new();
-        for pair in self.rows.windows(2) {
-            let step = (pair[1].stamp_s - pair[0].stamp_s).rem_euclid(YEAR_S);
+        let mut steps: BTreeMap<i64, usize> = BTreeMap::new();
+        let mut stamps_s: Vec<i64> = self.rows.iter().map(|row| row.stamp_s).collect();
+        stamps_s.sort_unstable();
+        for pair in stamps_s.windows(2) {
+            let step = pair[1] - pair[0];
             if step == 0 || step > DAY_S {
                 continue;
             }
-            match steps.iter_mut().find(|(s, _)| *s == step) {
-                Some((_, count)) => *count += 1,
-                None => steps.push((step, 1)),
-            }
+            *steps.entry(step).or_default() += 1;
         }
         steps.into_iter().max_by_key(|&(_, count)| count).map(|(step, _)| step)
     }

@@ -5,6 +5,7 @@ use std::path::Path;
 use serde::Serialize;
 
 use crate::problem::{Problem, Severity};
+use crate::whole_file;
 
 pub mod calendar;
 mod check;
@@ -115,7 +116,7 @@ pub struct WeatherYear {
 /// A file that cannot be used: all that is wrong with it, the main fault first.
 pub fn read(path: &Path) -> Result<WeatherYear, Vec<Problem>> {
     let source = path.display().to_string();
-    match std::fs::read(path) {
+    match whole_file::read(path) {
         Ok(bytes) => read_bytes(&source, &bytes),
         Err(error) => {
             let message = format!("Cannot read the weather file {source}: {error}.");
@@ -152,6 +153,14 @@ fn recognise(source: &str, text: &str) -> Result<(Layout, usize), Vec<Problem>> 
         .or_else(|| tmy3::recognise(text).map(|line| (Layout::Tmy3, line)))
         .or_else(|| pvgis::recognise(text).map(|line| (Layout::PvgisTmy, line)))
         .or_else(|| nsrdb::recognise(text).map(|line| (Layout::Nsrdb, line)));
+    // The line of the names, or any at the top where there is none.
+    let names = match found {
+        Some((_, line)) if line > 1 => line - 1..line,
+        _ => 0..HEADER_LINES,
+    };
+    if let Some(problem) = table::other_separator(source, text, names) {
+        return Err(vec![problem]);
+    }
     found.ok_or_else(|| {
         let message = if text.trim().is_empty() {
             "The file is empty."

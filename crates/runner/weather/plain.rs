@@ -35,8 +35,12 @@ pub const MARK: &str = "suncask weather 1";
 
 /// Line of the column names, if this is the layout of `text`; line 1 if that line is missing.
 pub(super) fn recognise(text: &str) -> Option<usize> {
-    text.trim_start().to_lowercase().starts_with("suncask weather").then(|| {
-        let is_names = |line: &str| line.trim_start_matches([' ', '"']).to_lowercase().starts_with("time,");
+    let first = text.trim_start().trim_start_matches('"').get(..MARK.len() - 2);
+    first.is_some_and(|start| start.eq_ignore_ascii_case(&MARK[..start.len()])).then(|| {
+        let is_names = |line: &str| {
+            let names = table::fields(line);
+            names.len() > 1 && names[0].eq_ignore_ascii_case("time")
+        };
         text.lines().take(200).position(is_names).map_or(1, |i| i + 1)
     })
 }

@@ -1,5 +1,7 @@
 //! What the readers share: clean text, columns by name, numbers and stamps out of fields.
 
+use std::ops::Range;
+
 use csv::StringRecord;
 
 use super::calendar::Stamp;
@@ -18,7 +20,25 @@ pub(crate) fn decode(source: &str, bytes: &[u8]) -> Result<String, Vec<Problem>>
         );
     }
     let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
-    Ok(String::from_utf8_lossy(bytes).into_owned())
+    let text = String::from_utf8_lossy(bytes);
+    // One kind of line end, so that lines are counted right.
+    Ok(if text.contains('\r') { text.replace("\r\n", "\n").replace('\r', "\n") } else { text.into_owned() })
+}
+
+/// An error where the fields of one of these lines (the first is 0) are separated by something else than commas, as some
+/// spreadsheets do.
+pub(super) fn other_separator(source: &str, text: &str, lines: Range<usize>) -> Option<Problem> {
+    /// So many of a sign in a line are no accident.
+    const FEW: usize = 2;
+    let more = |line: &str, sign: char| line.matches(sign).count() > FEW.max(line.matches(',').count());
+    let found = text.lines().enumerate().take(lines.end).skip(lines.start).find_map(|(index, line)| {
+        let names = [(';', "semicolons"), ('\t', "tabs")];
+        names.iter().find(|(sign, _)| more(line, *sign)).map(|(_, name)| (index + 1, *name))
+    });
+    found.map(|(line, name)| {
+        let message = format!("The fields are separated by {name}.");
+        error(source, line, &message, "save it with commas between the fields and points in the numbers")
+    })
 }
 
 /// Remedy for a file whose frame is damaged.
@@ -96,14 +116,14 @@ pub(super) fn number(field: &str) -> Option<f64> {
 
 /// Time of day in s from `1:00`, `01:00`, `24:00:00`.
 pub(super) fn time_of_day(text: &str) -> Option<i64> {
-    let mut parts = text.split(':').map(|p| p.trim().parse::<u32>().ok());
+    let mut parts = text.split(':').map(|p| p.trim().parse::<u32>().ok().map(i64::from));
     let hour = parts.next()??;
     let minute = parts.next()??;
     let second = parts.next().unwrap_or(Some(0))?;
     if parts.next().is_some() || minute > 59 || second > 59 {
         return None;
     }
-    Some(i64::from(hour * 3600 + minute * 60 + second))
+    Some(hour * 3600 + minute * 60 + second)
 }
 
 /// Stamp from a date `MM/DD/YYYY` and a time of day.

@@ -24,10 +24,7 @@ impl Draft {
     /// As [`super::read`].
     pub fn read(path: &Path) -> Result<Self, Faults> {
         super::read(path)?;
-        let text = std::fs::read_to_string(path).map_err(|error| Faults {
-            text: String::new(),
-            problems: vec![super::unreadable(path, &error)],
-        })?;
+        let text = super::text_of(path)?;
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         Self::parsed(&path.display().to_string(), folder, &text)
             .map_err(|problem| Faults { text, problems: vec![*problem] })

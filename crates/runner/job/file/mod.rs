@@ -48,12 +48,16 @@ pub use self::draft::Draft;
 
 use self::backup_checks::Present;
 use self::kind::Word;
-use self::section::Reader;
+use self::section::{MOST_TOLD, Reader};
 use crate::job::{Job, Permission, Rooms};
 use crate::problem::{Place, Problem, Severity};
+use crate::whole_file;
 
 /// Heaters and timers whose hours can be told apart.
 const MOST_HEATERS: usize = 32;
+
+/// Largest text of a job, in bytes: some twenty times the longest starter.
+const LARGEST_JOB: usize = 256 << 10;
 
 /// Source of a default that is ordinary practice of the trade.
 const COMMON: &str = "common practice";
@@ -85,8 +89,7 @@ impl std::error::Error for Faults {}
 /// All faults of the file, or the one that it cannot be read.
 pub fn read(path: &Path) -> Result<Job, Faults> {
     let name = path.display().to_string();
-    let text = std::fs::read_to_string(path)
-        .map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })?;
+    let text = text_of(path)?;
     let folder = path.parent().unwrap_or(Path::new(""));
     read_from(folder, &name, &text).map_err(|problems| Faults { text, problems })
 }
@@ -101,6 +104,14 @@ pub(crate) fn read_from(folder: &Path, name: &str, text: &str) -> Result<Job, Ve
         *file = file.take().map(|file| folder.join(file));
     }
     Ok(job)
+}
+
+/// The text of a job file.
+fn text_of(path: &Path) -> Result<String, Faults> {
+    let text = whole_file::read(path).and_then(|bytes| {
+        String::from_utf8(bytes).map_err(|error| std::io::Error::new(ErrorKind::InvalidData, error))
+    });
+    text.map_err(|error| Faults { text: String::new(), problems: vec![unreadable(path, &error)] })
 }
 
 /// Where the value of a section's key stands in a job file.
@@ -135,8 +146,14 @@ pub fn read_text(name: &str, text: &str) -> Result<Job, Vec<Problem>> {
 }
 
 fn read_in(folder: &Path, name: &str, text: &str) -> Result<Job, Vec<Problem>> {
+    if text.len() > LARGEST_JOB {
+        let what = format!("the text has {} kB, and a job has a few", text.len() >> 10);
+        let help = "is it the right file? `suncask new FILE` writes a job to start from";
+        return Err(vec![Problem::new(Severity::Error, what).help(help).at_span(name, text, 0..0)]);
+    }
     let (tree, errors) = DeTable::parse_recoverable(text);
-    let syntax: Vec<Problem> = errors.iter().map(|error| not_toml(name, text, error)).collect();
+    let syntax: Vec<Problem> =
+        errors.iter().take(MOST_TOLD).map(|error| not_toml(name, text, error)).collect();
     let reader = Reader::new(name, text, folder);
     let mut job = job(&reader, tree.get_ref());
     reader.report_unknown("", tree.get_ref());

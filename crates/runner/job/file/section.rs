@@ -8,7 +8,7 @@ mod ask;
 mod idle;
 mod pairs;
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -21,6 +21,9 @@ use crate::job::Echo;
 use crate::job::quantity::{Fault, Kind, nearest, parse};
 use crate::problem::{Problem, Severity};
 
+/// Faults and doubts of a file told one by one; more of them say nothing new.
+pub(super) const MOST_TOLD: usize = 50;
+
 /// Collects what all sections find.
 pub(super) struct Reader<'t> {
     name: &'t str,
@@ -28,6 +31,8 @@ pub(super) struct Reader<'t> {
     /// Folder from which the paths of other files count.
     folder: &'t Path,
     problems: RefCell<Vec<Problem>>,
+    /// The gravest of those that came after so many.
+    untold: Cell<Option<Severity>>,
     echo: RefCell<Vec<Echo>>,
     /// Every key asked for, as (section, key); what a file holds beyond these is unknown.
     asked: RefCell<BTreeSet<(String, String)>>,
@@ -40,6 +45,7 @@ impl<'t> Reader<'t> {
             text,
             folder,
             problems: RefCell::default(),
+            untold: Cell::default(),
             echo: RefCell::default(),
             asked: RefCell::default(),
         }
@@ -47,11 +53,23 @@ impl<'t> Reader<'t> {
 
     /// Keeps a problem; without a span it concerns the file.
     pub(super) fn report(&self, problem: Problem, span: Option<Range<usize>>) {
+        if self.is_full(problem.severity) {
+            return;
+        }
         let placed = match span {
             Some(span) => problem.at_span(self.name, self.text, span),
             None => problem,
         };
         self.problems.borrow_mut().push(placed);
+    }
+
+    /// True, and noted, if enough is told already.
+    fn is_full(&self, severity: Severity) -> bool {
+        let full = self.problems.borrow().len() >= MOST_TOLD;
+        if full {
+            self.untold.set(self.untold.get().max(Some(severity)));
+        }
+        full
     }
 
     /// The whole file as a section.
@@ -64,6 +82,9 @@ impl<'t> Reader<'t> {
         for (key, value) in table {
             let name = key.get_ref().as_ref();
             let known = self.asked.borrow().iter().any(|(section, known)| section == path && known == name);
+            if !known && self.is_full(Severity::Error) {
+                return;
+            }
             if !known {
                 self.report(self.unknown(path, name, value.get_ref().is_table()), Some(key.span()));
                 continue;
@@ -114,6 +135,9 @@ impl<'t> Reader<'t> {
         problems.sort_by_key(start);
         // Sections are opened more than once; what is wrong with their head is said once.
         problems.dedup();
+        if let Some(severity) = self.untold.get() {
+            problems.push(Problem::new(severity, "there is more to tell than is shown"));
+        }
         (problems, self.echo.into_inner())
     }
 }

@@ -114,7 +114,7 @@ impl Compound {
             }
         }
         for (sum, part) in self.dimension.iter_mut().zip(unit.dimension) {
-            *sum += part * power;
+            *sum = sum.saturating_add(part.saturating_mul(power));
         }
         if self.bare {
             self.word = unit.words[0].chars().next().unwrap_or(' ');
@@ -230,8 +230,13 @@ impl Pieces<'_> {
             } else if matches!(c, '$' | '€' | '¢') {
                 self.at += c.len_utf8();
                 compound.take(find(&rest[..c.len_utf8()]).expect("a unit of the table"), sign);
+            } else if matches!(c, '°' | 'º') {
+                self.at += c.len_utf8();
+                if !self.temperature_follows() {
+                    compound.take(find("deg").expect("a unit of the table"), sign);
+                }
             } else if c.is_alphabetic() {
-                let length = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
+                let length = rest.find(|c: char| !c.is_alphabetic() || c == 'º').unwrap_or(rest.len());
                 let word = &rest[..length];
                 let start = self.at;
                 if number::leading(word).is_some() && !compound.bare {
@@ -256,29 +261,28 @@ impl Pieces<'_> {
             } else if c == '/' {
                 sign = -1;
                 self.at += 1;
-            } else if c == '°' || c == 'º' {
-                self.at += c.len_utf8();
-                if !self.temperature_follows() {
-                    compound.take(find("deg").expect("a unit of the table"), sign);
-                }
             } else if c.is_whitespace() || matches!(c, '(' | ')' | '.' | '*' | '·' | '-') {
                 self.at += c.len_utf8();
             } else {
                 let range = self.at..self.at + c.len_utf8();
-                return Err(Fault::new(
-                    format!("`{c}` does not belong in a quantity"),
-                    "not understood",
-                    range,
-                ));
+                let message = format!("`{c}` does not belong in a quantity");
+                let fault = Fault::new(message, "not understood", range);
+                let decimals = c == ',' && rest[1..].starts_with(|d: char| d.is_ascii_digit());
+                return Err(if decimals {
+                    fault.help("write decimals with a point, as in 1.5")
+                } else {
+                    fault
+                });
             }
         }
         Ok(compound)
     }
 
     fn temperature_follows(&self) -> bool {
-        let rest = self.text[self.at..].trim_start().to_lowercase();
+        let rest = self.text[self.at..].trim_start();
         let length = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
-        matches!(&rest[..length], "f" | "c" | "k" | "fahrenheit" | "celsius" | "kelvin")
+        let words = ["f", "c", "k", "fahrenheit", "celsius", "kelvin"];
+        words.iter().any(|word| word.eq_ignore_ascii_case(&rest[..length]))
     }
 
     /// The power behind a unit word: `2` in `ft2`, `ft^2` or `ft²`.

@@ -4,7 +4,9 @@
 //! US gallon 231 in3; Btu of the International Table, 1055.055 852 62 J, from 1 Btu/(lb F) = 4186.8 J/(kg K) (Fifth
 //! International Conference on the Properties of Steam, 1956); the therm is 100 000 of them; standard gravity 9.806 65 m/s2 (CGPM 1901) in the psi.
 
+use std::collections::HashMap;
 use std::f64::consts::PI;
+use std::sync::LazyLock;
 
 use super::{About, Kind};
 
@@ -117,18 +119,23 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["cents", "cent", "ct", "¢"], 0.01, MONEY),
 ];
 
-/// The unit with this spelling.
+/// The unit with this spelling. A job is some thousand quantities, defaults and bounds among them.
 pub(super) fn find(word: &str) -> Option<&'static Unit> {
-    let word = word.to_ascii_lowercase();
-    UNITS.iter().find(|unit| unit.words.contains(&word.as_str()))
+    static BY_WORD: LazyLock<HashMap<&str, &Unit>> = LazyLock::new(|| {
+        UNITS.iter().flat_map(|unit| unit.words.iter().map(move |&word| (word, unit))).collect()
+    });
+    BY_WORD.get(word.to_ascii_lowercase().as_str()).copied()
 }
 
 /// The candidate nearest to what was typed, if any is near enough to be meant.
 pub(crate) fn nearest<'a>(typed: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let typed = typed.to_lowercase();
-    let allowed = 1 + typed.chars().count() / 3;
+    let length = typed.chars().count();
+    let allowed = 1 + length / 3;
     candidates
         .into_iter()
+        // A distance is never less than that of the lengths, and long to find.
+        .filter(|candidate| candidate.chars().count().abs_diff(length) <= allowed)
         .map(|candidate| (strsim::damerau_levenshtein(&typed, &candidate.to_lowercase()), candidate))
         .filter(|&(distance, candidate)| distance <= allowed && distance < candidate.chars().count())
         .min_by_key(|&(distance, _)| distance)

@@ -41,7 +41,9 @@ pub fn panels(text: &str) -> Result<Panels, Fault> {
     }
     let side = parse(&format!("1 {unit}"), &[Kind::Length])
         .map_err(|_| fault(format!("`{unit}` is not a unit of length")))?;
-    if count < 1.0 || count != libm::floor(count) || sides <= 0.0 {
+    let nominal_m2 = sides * side.si * side.si;
+    let sized = nominal_m2 > 0.0 && nominal_m2.is_finite();
+    if count < 1.0 || count != libm::floor(count) || !sized {
         return Err(fault(format!("`{}` is not a number of collectors", text.trim())));
     }
     if count > MOST_PANELS {
@@ -49,7 +51,7 @@ pub fn panels(text: &str) -> Result<Panels, Fault> {
             format!("`{}` are more collectors than a field can have here ({MOST_PANELS})", text.trim());
         return Err(fault(message));
     }
-    Ok(Panels { count, nominal_m2: sides * side.si * side.si })
+    Ok(Panels { count, nominal_m2 })
 }
 
 /// The size of one collector out of [`panels`]' words: `4x8 ft` of `two 4x8 ft`.

@@ -134,6 +134,8 @@ const FEWEST_ODD_ROWS: usize = 10;
 
 /// Share of a year's radiation that may come with the sun down: rows at dawn and dusk hold some (0.1 % in sound files).
 const DARK_FRAC: f64 = 0.003;
+/// Latitude from which the sun stays about as high all day, so that no noon can be told, deg.
+const NO_NOON_FROM_DEG: f64 = 89.0;
 /// How far the middle of the radiation may lie from solar noon before the file is refused, h.
 const FARTHEST_NOON_H: f64 = 1.5;
 
@@ -161,7 +163,7 @@ pub(super) fn check_day(year: &WeatherYear, sun: &SunYear, doubts: &mut Vec<Prob
     }
     let late_h = libm::atan2(east, north) * 12.0 / core::f64::consts::PI;
     let dark_frac = dark_sum / total;
-    if late_h.abs() > FARTHEST_NOON_H {
+    if year.site.latitude_deg.abs() < NO_NOON_FROM_DEG && late_h.abs() > FARTHEST_NOON_H {
         let side = if late_h > 0.0 { "after" } else { "before" };
         let message = format!(
             "The middle of the day's radiation comes {:.1} h {side} solar noon at longitude {} deg with a UTC offset of {} h.",

@@ -14,6 +14,7 @@ use crate::job::quantity::{Kind, parse};
 use crate::money::tariff::{Hourly, Tariff};
 use crate::problem::{Problem, Severity};
 use crate::weather::{HOURS_PER_YEAR, plain_text};
+use crate::whole_file;
 
 /// Faults told one by one; more of them say nothing new.
 const MOST_TOLD: usize = 8;
@@ -24,7 +25,7 @@ pub(super) fn read(section: &Section<'_>, purse: &Purse) -> Option<Tariff> {
     let file = section.words("hourly", text, |_| String::new())?;
     let path = section.beside(&file);
     let name = path.display().to_string();
-    let bytes = match std::fs::read(&path) {
+    let bytes = match whole_file::read(&path) {
         Ok(bytes) => bytes,
         Err(error) => {
             let what = format!("cannot read the file of prices {name}: {error}");

@@ -28,6 +28,7 @@ use crate::job::quantity::when;
 use crate::job::{DatedEvent, Pattern};
 use crate::problem::{Problem, Severity};
 use crate::weather::plain_text;
+use crate::whole_file;
 
 /// Faults told one by one; more of them say nothing new.
 const MOST_TOLD: usize = 8;
@@ -48,7 +49,7 @@ pub(super) fn read(section: &Section<'_>, use_c: f64) -> Pattern {
     };
     let path = section.beside(&file);
     let name = path.display().to_string();
-    let bytes = match std::fs::read(&path) {
+    let bytes = match whole_file::read(&path) {
         Ok(bytes) => bytes,
         Err(error) => {
             let problem =
@@ -101,9 +102,7 @@ struct Log {
 
 impl Log {
     fn read(name: &str, text: &str, use_c: f64) -> Result<Self, Vec<Problem>> {
-        // One kind of line end, so that lines are counted right.
-        let text = text.replace("\r\n", "\n").replace('\r', "\n");
-        let columns = Columns::read(name, &text)?;
+        let columns = Columns::read(name, text)?;
         let mut log = Log {
             draws: Vec::new(),
             first: 1,
@@ -114,7 +113,7 @@ impl Log {
             unread: Vec::new(),
         };
         let mut problems = Vec::new();
-        for (line, row) in columns.rows(&text) {
+        for (line, row) in columns.rows(text) {
             match columns.draw(&row, use_c) {
                 Ok(Row::Draw(draw, assumed)) => {
                     log.draws.push(draw);
