@@ -31,6 +31,7 @@ mod size;
 mod starters;
 mod study;
 mod sun_reference;
+mod supply;
 mod tune;
 mod unbreakable;
 mod water_use;
