@@ -169,11 +169,11 @@ impl Collector {
             step.carried = step.driven * flow.passed;
             step.let_in = flow.passed - rate * step.carried;
             step.passed = flow.passed;
-            step.others.resize(cells_c.len(), Answers::default());
         }
         if let Ok(cells_c) = <&[f64; USUAL_CELLS]>::try_from(cells_c) {
             step.usual = self.answers(step, drive, per_capacity, cells_c);
         } else {
+            step.others.resize(cells_c.len(), Answers::default());
             for (i, cell_c) in cells_c.iter().enumerate() {
                 step.others[i] = self.answers(step, drive, per_capacity, &[*cell_c]);
             }
@@ -294,7 +294,7 @@ impl Collector {
     /// Longest step of cells standing at about `cell_c`, in s: a time constant, and no great rise in the sun or fall under the
     /// night sky.
     pub(crate) fn longest_stand_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        let relaxing_s = self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE);
+        let relaxing_s = self.time_constant_s(drive, cell_c);
         if drive.gain_w < 0.0 {
             // Near the air's temperature the loss coefficient says nothing of where such a cell ends.
             return relaxing_s.min(MOST_FALL_K * self.cell_j_k / -drive.gain_w);
@@ -316,9 +316,11 @@ impl Collector {
     /// Time constant in s with which a standing cell that warms from `cell_c` comes nearer to where it ends, at the longest. Below
     /// the air's temperature its loss coefficient falls as it warms: infinite.
     pub(crate) fn relaxing_s(&self, drive: &Drive, cell_c: f64) -> f64 {
-        if cell_c < drive.air_c {
-            return f64::INFINITY;
-        }
+        if cell_c < drive.air_c { f64::INFINITY } else { self.time_constant_s(drive, cell_c) }
+    }
+
+    /// Time constant in s of a standing cell at `cell_c`.
+    fn time_constant_s(&self, drive: &Drive, cell_c: f64) -> f64 {
         self.cell_j_k / self.loss_w_k(drive, cell_c).max(f64::MIN_POSITIVE)
     }
 
@@ -431,5 +433,76 @@ pub(crate) fn mean_share(x: f64) -> f64 {
         1.0 - x * (0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x * (1.0 / 120.0))))
     } else {
         (1.0 - decay(x)) / x
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decay_is_the_exponential() {
+        for i in 0..5000 {
+            let x = 1e-3 * f64::from(i);
+            let (found, exact) = (decay(x), libm::exp(-x));
+            assert!((found - exact).abs() < 3e-7, "at {x}: {found}, exactly {exact}");
+        }
+    }
+
+    /// The loss booked as what is missing is the loss of the equation, `sum of lost (M - Ta) + beyond (T - Ta)`, taken cell by cell;
+    /// with as many cells as usual and with others.
+    #[test]
+    fn the_loss_of_a_run_is_that_of_its_cells() {
+        for cells in [1, 4, USUAL_CELLS] {
+            let spec = CollectorSpec {
+                area_m2: 6.0,
+                cells,
+                eta0b: 0.72,
+                a1_w_m2_k: 3.8,
+                a2_w_m2_k2: 0.013,
+                a5_j_m2_k: 8000.0,
+                ..CollectorSpec::default()
+            };
+            let collector = Collector::new(spec);
+            let drive = Drive {
+                gain_w: 3000.0 / cells as f64,
+                loss_w_k: 3.8 * collector.cell_m2,
+                air_c: 10.0,
+                second_gain_w: 0.0,
+                second_loss_w_k: 0.0,
+            };
+            let mut cells_c: Vec<f64> = (0..cells).map(|i| 40.0 + 6.0 * i as f64).collect();
+            let mut step = RunStep::default();
+            let flow = collector.flow_step(260.0, 40.0);
+            collector.begin_runs(&mut step, &cells_c, &drive);
+            collector.begin_stretch(&mut step, &cells_c, &drive, &flow);
+            let held_w_k: Vec<f64> = cells_c.iter().map(|&c| collector.loss_w_k(&drive, c)).collect();
+            let mut run = FieldRun { before_k: sum_k(&cells_c), ..FieldRun::default() };
+            let mut lost_j = 0.0;
+            for inlet_c in [35.0, 36.0, 38.0] {
+                let before_c = cells_c.clone();
+                let outlet_c = collector.run(&mut cells_c, &step, inlet_c);
+                let mut in_c = inlet_c;
+                for (before_c, held_w_k) in before_c.iter().zip(&held_w_k) {
+                    let beyond_w_k = held_w_k - step.common_w_k;
+                    let over_air_k = before_c - drive.air_c;
+                    // The mean of a cell with the common loss, and what it loses beyond as a steady heat.
+                    let rate = step.passed + step.lost;
+                    let driven_k = step.gained_k - beyond_w_k * flow.step_s / collector.cell_j_k * over_air_k
+                        + step.passed * (in_c - drive.air_c);
+                    let end_k = driven_k / rate;
+                    let share = (1.0 - decay(step.passed) * decay(step.lost)) / rate;
+                    let mean_k = end_k + share * (over_air_k - end_k);
+                    lost_j += flow.step_s * (step.common_w_k * mean_k + beyond_w_k * over_air_k);
+                    in_c = drive.air_c + mean_k;
+                }
+                approx::assert_abs_diff_eq!(outlet_c, in_c, epsilon = 1e-9);
+                run.inlet_k += inlet_c;
+                run.outlet_k += outlet_c;
+            }
+            run.after_k = sum_k(&cells_c);
+            // Rounding of temperatures of some 50 degC, times the field's capacity of 48 kJ/K.
+            approx::assert_abs_diff_eq!(collector.lost_in_run_j(&step, 3, &run), lost_j, epsilon = 1e-6);
+        }
     }
 }

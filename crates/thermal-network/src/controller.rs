@@ -245,3 +245,36 @@ impl Closing {
 fn hold(holds: bool, reading_c: f64, limit_c: f64, reset_k: f64) -> bool {
     if holds { reading_c > limit_c - reset_k || reading_c >= limit_c } else { reading_c >= limit_c }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Beside the time found by halving: never later, and most of the way there.
+    #[test]
+    fn a_gap_is_never_thought_to_close_late() {
+        for (rise_k_s, relaxing_s, fall_k_s) in
+            [(0.02, 900.0, 0.0), (0.02, 900.0, 1e-4), (0.004, 3000.0, 2e-3), (0.0, 900.0, 1e-3)]
+        {
+            for gap_k in [0.5, 5.0, 15.0] {
+                let closing = Closing { gap_k, rise_k_s, relaxing_s, fall_k_s };
+                let left_k = |t: f64| {
+                    gap_k - fall_k_s * t - rise_k_s * relaxing_s * (1.0 - libm::exp(-t / relaxing_s))
+                };
+                let (mut early_s, mut late_s) = (0.0, 1e6);
+                for _ in 0..60 {
+                    let middle_s = 0.5 * (early_s + late_s);
+                    if left_k(middle_s) > 0.0 { early_s = middle_s } else { late_s = middle_s }
+                }
+                let found_s = closing.safe_s();
+                // The exponential of small steps is a series, to 3e-7.
+                assert!(found_s <= late_s * (1.0 + 1e-5), "{closing:?}: {found_s} s, closed at {late_s} s");
+                let linear_s = gap_k / (rise_k_s + fall_k_s);
+                assert!(found_s >= linear_s.min(1e6), "{closing:?}: {found_s} s");
+            }
+        }
+        assert_eq!(Closing::steady(-1.0, 0.1).safe_s(), 0.0);
+        assert_eq!(Closing::steady(2.0, 0.1).safe_s(), 20.0);
+        assert_eq!(Closing::steady(2.0, 0.0).safe_s(), 1e6);
+    }
+}

@@ -4,6 +4,7 @@
 //! steps past a decision only where its effect on the tank's sensor can be foreseen.
 
 use super::Plant;
+use crate::collector::{Collector, Drive};
 use crate::controller::{Closing, Controller, Rest};
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
@@ -155,7 +156,6 @@ impl Plant {
         let tank_read_c = tank_sensor.instant_c(sensed_c.unwrap_or(slices_c[at]), room_c);
         let hot_c = outlet_read_c.max(state.controller.collector_reading_c);
         let cool_c = tank_read_c.min(state.controller.tank_reading_c);
-        let rise_k_s = solar.resting.rise_k_s(drive, outlet_c);
         let below_c = slices_c[at.saturating_sub(1)];
         let fall_w = tank.conduction_w_k * (slices_c[at] - below_c).max(0.0)
             + (tank.loss_w_k[at] + tank.flue_slice_w_k) * (slices_c[at] - room_c).max(0.0);
@@ -167,32 +167,27 @@ impl Plant {
         };
         let fall_k_s = fall_w / tank.slice_j_k + drawn_k_s;
         let longest_s = self.numerics.quiet_step_s;
-        let gap_k = spec.on_k - (hot_c - cool_c);
-        let relaxing_s = solar.resting.relaxing_s(drive, outlet_c);
-        let closing = Closing { gap_k, rise_k_s, relaxing_s, fall_k_s };
-        let mut quiet_s = solar.controller.quiet_s(&state.controller, &closing, longest_s);
+        let starts_s = |resting: &Collector, drive: &Drive, outlet_c: f64, hot_c: f64| {
+            let closing = Closing {
+                gap_k: spec.on_k - (hot_c - cool_c),
+                rise_k_s: resting.rise_k_s(drive, outlet_c),
+                relaxing_s: resting.relaxing_s(drive, outlet_c),
+                fall_k_s,
+            };
+            solar.controller.quiet_s(&state.controller, &closing, longest_s)
+        };
+        let mut quiet_s = starts_s(&solar.resting, drive, outlet_c, hot_c);
+        if let Some(second) = solar.second.as_deref() {
+            let outlet_c = state.nodes_c[self.second_nodes().end - 1];
+            let hot_c = collector_sensor.instant_c(outlet_c, c.air_c);
+            quiet_s = quiet_s.min(starts_s(&second.resting, &drive.second(), outlet_c, hot_c));
+        }
         if state.controller.tank_hold {
             // Nothing starts before the tank has cooled from its limit.
             let held_k = cool_c - (spec.high_limit_c - spec.high_limit_reset_k);
             let closing = Closing::steady(held_k, fall_k_s);
             quiet_s = quiet_s.max(solar.controller.quiet_s(&state.controller, &closing, longest_s));
         }
-        if solar.plain {
-            return quiet_s;
-        }
-        let quiet_s = match solar.second.as_deref() {
-            None => quiet_s,
-            Some(second) => {
-                let drive = drive.second();
-                let outlet_c = state.nodes_c[self.second_nodes().end - 1];
-                let hot_c = collector_sensor.instant_c(outlet_c, c.air_c);
-                let rise_k_s = second.resting.rise_k_s(&drive, outlet_c);
-                let gap_k = spec.on_k - (hot_c - cool_c);
-                let relaxing_s = second.resting.relaxing_s(&drive, outlet_c);
-                let closing = Closing { gap_k, rise_k_s, relaxing_s, fall_k_s };
-                quiet_s.min(solar.controller.quiet_s(&state.controller, &closing, longest_s))
-            }
-        };
         if solar.controller.plain {
             return quiet_s;
         }
@@ -200,7 +195,7 @@ impl Plant {
         let rest = Rest {
             collector_c: (outlet_read_c.min(state.controller.collector_reading_c), hot_c),
             fall_k_s: solar.resting.fall_k_s(drive, outlet_c),
-            rise_k_s,
+            rise_k_s: solar.resting.rise_k_s(drive, outlet_c),
             tank_c: tank_read_c.max(state.controller.tank_reading_c),
         };
         solar.controller.quiet_duties_s(&state.controller, quiet_s, longest_s, &rest)

@@ -158,3 +158,25 @@ pub(crate) struct DrawPass {
     /// Slice volumes moved in the pass.
     pub(crate) moved: f64,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Paths of every length, in blocks or not, beside one slice at a time.
+    #[test]
+    fn blocks_move_as_single_slices_do() {
+        for slices in 1..=4 * BLOCK + 1 {
+            let before_c: Vec<f64> = (0..slices).map(|i| 20.0 + ((i * i) % 17) as f64).collect();
+            for cold in [0, slices / 3] {
+                let mut moved_c = before_c.clone();
+                draw_up(&mut moved_c, cold, slices - 1, 8.0, 0.4);
+                assert_eq!(moved_c[..cold], before_c[..cold]);
+                for i in cold..slices {
+                    let expected_c = drawn_c(&before_c[cold..=i], 8.0, 0.4);
+                    approx::assert_abs_diff_eq!(moved_c[i], expected_c, epsilon = 1e-12);
+                }
+            }
+        }
+    }
+}
