@@ -159,7 +159,7 @@ fn a_plant_is_drawn_before_it_runs() {
     let drawn = std::fs::read_to_string(folder.path().join("si.svg")).expect("a picture");
     assert!(drawn.contains("303 L") && !drawn.contains("gal"));
     let refused = suncask(folder.path(), &["check", "house.toml", "--picture", "house.gif"]);
-    assert!(!refused.status.success());
+    assert_eq!(refused.status.code(), Some(2));
     assert!(text(&refused.stderr).contains("write for example house.png"), "{}", text(&refused.stderr));
     assert!(!folder.path().join("house.gif").exists());
 }

@@ -3,7 +3,7 @@
 use suncask::job::file::{read_text, render};
 use suncask::job::{Job, STARTERS};
 use suncask::picture::Units;
-use suncask::record::{Chill, Column, Figure, Outage, Spell, YearResult};
+use suncask::record::{Chill, Column, Outage, OutageFigure, Spell, YearResult};
 use suncask::report::{self, Report, WeatherFacts};
 use suncask::safety::{Finding, findings};
 use suncask::weather::{self, WeatherYear};
@@ -350,7 +350,8 @@ fn an_outage_stands_in_the_folder_under_its_keys() {
     let summary: serde_json::Value = serde_json::from_str(&text).expect("JSON");
     let outage = &summary["outages"][0];
     assert_eq!((&outage["spell"], &outage["first_day_of_year"]), (&"coldest".into(), &30.into()));
-    for (figure, told) in Figure::ALL.iter().zip(summary["outage_columns"].as_array().expect("columns")) {
+    for (figure, told) in OutageFigure::ALL.iter().zip(summary["outage_columns"].as_array().expect("columns"))
+    {
         assert_eq!(told["key"], figure.key);
         assert_eq!(outage[figure.key].as_f64(), (figure.value)(&result.outages[0]), "{}", figure.key);
     }

@@ -9,7 +9,7 @@ use suncask::job::{self, Echo};
 use suncask::money::{CashColumn, MoneyFigure};
 use suncask::picture::Units;
 use suncask::problem::{Problem, Severity};
-use suncask::record::{Column, Figure, MorningFigure, ReadingFigure, WeekKind, YearResult};
+use suncask::record::{Column, MorningFigure, OutageFigure, ReadingFigure, WeekKind, YearResult};
 use suncask::report::{self, Report, WeatherFacts, WriteError, days::Days};
 use suncask::safety::Finding;
 use suncask::weather::{Layout, Site};
@@ -227,14 +227,17 @@ fn the_table_of_columns_names_every_key() {
     let money = MoneyFigure::ALL.len() + CashColumn::ALL.len();
     let mornings = MorningFigure::ALL.len();
     let days = WeekKind::ALL.len() + ReadingFigure::ALL.len();
-    assert_eq!(text.lines().count(), Column::COUNT + Figure::ALL.len() + mornings + money + days + 6 * 2);
+    assert_eq!(
+        text.lines().count(),
+        Column::COUNT + OutageFigure::ALL.len() + mornings + money + days + 6 * 2
+    );
     assert!(WeekKind::ALL.iter().all(|w| text.contains(w.key()) && text.contains(w.definition())));
     assert!(ReadingFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(MorningFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(MoneyFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
     assert!(CashColumn::ALL.iter().all(|c| text.contains(c.key) && text.contains(c.definition)));
     assert!(Column::ALL.iter().all(|c| text.contains(c.info().key) && text.contains(c.info().definition)));
-    assert!(Figure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
+    assert!(OutageFigure::ALL.iter().all(|f| text.contains(f.key) && text.contains(f.definition)));
 }
 
 #[test]

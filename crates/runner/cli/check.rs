@@ -7,7 +7,7 @@ use super::{Failure, ShownUnits, collectors, input, out};
 use crate::job::check::Standing;
 use crate::job::{Echo, Job, check};
 use crate::picture::{DrawnPlant, plant_drawing};
-use crate::weather::{WeatherYear, summary};
+use crate::weather::WeatherYear;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
@@ -22,12 +22,15 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn check(arguments: &Arguments) -> Result<(), Failure> {
+    // What was typed wrong is told before anything is read.
+    let picture = arguments.picture.as_ref();
+    let picture = picture.map(|path| out::PictureKind::of(path).map(|kind| (path, kind))).transpose()?;
     let job = input::job(&arguments.job)?;
     // A weather file that cannot be used is told at the end; the rest of the job is worth seeing.
     let weather = input::weather(&job, &arguments.job);
     let mut text = text(&job, weather.as_ref().ok());
-    if let Some(path) = &arguments.picture {
-        out::picture(path, &plant_drawing(&DrawnPlant::of(&job), arguments.units.into()))?;
+    if let Some((path, kind)) = picture {
+        out::picture(path, kind, &plant_drawing(&DrawnPlant::of(&job), arguments.units.into()))?;
         let _ = writeln!(text, "\nPicture: {}", path.display());
     }
     out::print(&text)?;
@@ -43,10 +46,7 @@ fn text(job: &Job, weather: Option<&WeatherYear>) -> String {
     text.push_str(&echoes(&assumed));
     let local = weather.map(|year| {
         let _ = writeln!(text, "\n{}", input::weather_line(year));
-        check::Local {
-            latitude_deg: year.site.latitude_deg,
-            coldest_air_c: summary::summarise(year).annual.air_min_c,
-        }
+        check::Local::of(year)
     });
     text.push_str("\nBeside rules of thumb (near: up to a fifth beyond the rule; never a verdict):\n");
     for finding in check::findings(job, local) {

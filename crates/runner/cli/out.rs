@@ -99,17 +99,34 @@ pub(super) fn pictures(
     Ok(text)
 }
 
-/// Saves one picture under a name that ends in .svg or .png.
-pub(super) fn picture(path: &Path, svg: &str) -> Result<(), Failure> {
-    let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
-    match ending.to_ascii_lowercase().as_str() {
-        "svg" => save(path, svg.as_bytes()),
-        "png" => save(path, &picture::png(svg, PNG_SCALE)),
-        _ => Err(Failure::input(format_args!(
-            "{}: a picture is an .svg or a .png; write for example {}",
-            path.display(),
-            path.with_extension("png").display()
-        ))),
+/// What a picture is saved as, by the ending of its name.
+#[derive(Clone, Copy)]
+pub(super) enum PictureKind {
+    Svg,
+    Png,
+}
+
+impl PictureKind {
+    /// The kind that a typed name asks for.
+    pub(super) fn of(path: &Path) -> Result<Self, Failure> {
+        let ending = path.extension().and_then(|ending| ending.to_str()).unwrap_or_default();
+        match ending.to_ascii_lowercase().as_str() {
+            "svg" => Ok(Self::Svg),
+            "png" => Ok(Self::Png),
+            _ => Err(Failure::usage(format_args!(
+                "{}: a picture is an .svg or a .png; write for example {}",
+                path.display(),
+                path.with_extension("png").display()
+            ))),
+        }
+    }
+}
+
+/// Saves one picture.
+pub(super) fn picture(path: &Path, kind: PictureKind, svg: &str) -> Result<(), Failure> {
+    match kind {
+        PictureKind::Svg => save(path, svg.as_bytes()),
+        PictureKind::Png => save(path, &picture::png(svg, PNG_SCALE)),
     }
 }
 

@@ -20,10 +20,11 @@ use crate::safety::{CONFIRM, Finding, findings};
 use crate::year::{RunOptions, Shared};
 
 /// Columns the page shows, in its order; of [`RARE`] only those that say something.
-const COLUMNS: [Column; 17] = [
+const COLUMNS: [Column; 18] = [
+    Column::EqualServiceSaved,
+    Column::EqualServiceFraction,
     Column::Saved,
     Column::SavingsFraction,
-    Column::EqualServiceSaved,
     Column::HeatIntoTank,
     Column::SolarFraction,
     Column::BackupPurchased,
@@ -162,7 +163,8 @@ fn ran_year<'a>(around: &Around<'_, '_>, moved: &'a Moved, result: &YearResult) 
     // The same days for every variant, whatever its roof: those of the job.
     let shown = around.house.days.shown(&result.traces);
     pictures.push(Picture { key: "days", svg: picture::day_curves(&job.name, &shown, units) });
-    let day = result.traces.iter().find(|trace| trace.day == around.asked.day).map(|trace| day(trace, units));
+    let day =
+        result.traces.iter().find(|trace| trace.day == around.asked.day).map(|trace| day(trace, job, units));
     if let Some(account) = &result.money
         && let Some(outlook) = &account.outlook
     {

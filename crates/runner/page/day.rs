@@ -1,9 +1,12 @@
 //! A day of a variant, every few minutes, for the page to scrub through. Temperatures are in the reader's units.
 
 use serde::Serialize;
+use thermal_network::spec::LoopKind;
 
+use crate::job::Job;
 use crate::picture::Units;
 use crate::record::{DayTrace, Inside, TracePoint};
+use crate::study::tune::has_pump;
 
 /// Temperatures of one place over the day; nothing where there is no such place.
 type Line = Vec<Option<f64>>;
@@ -13,7 +16,6 @@ type Line = Vec<Option<f64>>;
 pub(super) struct Day {
     /// Day of the year, 1 to 365.
     pub number: u32,
-    date: String,
     /// Sign of the temperatures.
     sign: &'static str,
     /// Minutes after midnight, standard time.
@@ -36,8 +38,8 @@ pub(super) struct Day {
     tanks: Vec<Vec<Line>>,
 }
 
-/// A trace in a reader's units.
-pub(super) fn day(trace: &DayTrace, units: Units) -> Day {
+/// A trace of a job in a reader's units.
+pub(super) fn day(trace: &DayTrace, job: &Job, units: Units) -> Day {
     let level = |level_c: f64| level_c.is_finite().then(|| tenth(units.level(level_c)));
     let points =
         |value: fn(&TracePoint) -> f64| trace.points.iter().map(|point| tenth(value(point))).collect();
@@ -49,8 +51,10 @@ pub(super) fn day(trace: &DayTrace, units: Units) -> Day {
     let first = trace.inside.first();
     let tanks = first.map_or(0, |inside| inside.tanks_c.len());
     let slices = |tank: usize| first.map_or(0, |inside| inside.tanks_c[tank].len());
-    let (month, day) = crate::report::days::date(trace.day);
-    let loop_there = first.is_some_and(|inside| !inside.collector_c.is_empty());
+    // A tank on the roof has no loop, and where nothing pumps there is no sensor.
+    let solar = job.plant.solar_loop.as_ref();
+    let loop_there = solar.is_some_and(|solar| solar.kind != LoopKind::Batch);
+    let pumped = has_pump(job);
     let pipe = |pipe: usize| -> Line {
         if loop_there { inside(&|inside: &Inside| inside.pipes_c[pipe]) } else { Vec::new() }
     };
@@ -61,11 +65,13 @@ pub(super) fn day(trace: &DayTrace, units: Units) -> Day {
     };
     Day {
         number: trace.day,
-        date: format!("{} {day}", crate::picture::MONTHS[month as usize - 1]),
         sign: units.level_sign(),
         minutes: points(|point| point.minute),
         plane_w_m2: points(|point| point.plane_w_m2),
-        pump: trace.points.iter().map(|point| (100.0 * point.pump_frac).round() / 100.0).collect(),
+        pump: match pumped {
+            true => trace.points.iter().map(|point| (100.0 * point.pump_frac).round() / 100.0).collect(),
+            false => Vec::new(),
+        },
         backup_w: points(|point| point.backup_w),
         heat_into_tank_w: points(|point| point.heat_into_tank_w),
         tap: trace.points.iter().map(|point| (100.0 * point.tap_l_min / tap_l).round() / 100.0).collect(),
@@ -75,7 +81,7 @@ pub(super) fn day(trace: &DayTrace, units: Units) -> Day {
         second_collector: inside(&|inside: &Inside| last(&inside.second_collector_c)),
         supply: pipe(0),
         return_pipe: pipe(1),
-        sensor: levels(|point| point.tank_sensor_c),
+        sensor: if pumped { levels(|point| point.tank_sensor_c) } else { Vec::new() },
         tanks: (0..tanks)
             .map(|tank| {
                 (0..slices(tank))

@@ -44,10 +44,14 @@ pub(super) struct House {
     pub layouts: Vec<LaidOut>,
     pub weather: WeatherFacts,
     pub days: Days,
+    /// Doubts about the weather file and about the light on the job's roof.
+    pub doubts: Vec<String>,
     /// Date of today, for reports.
     pub date: String,
     /// Job files this page has read or written, as they stood then.
     pub known: Mutex<BTreeMap<String, String>>,
+    /// Held while a report is written: two of one name would stand in each other's way.
+    pub writing: Mutex<()>,
 }
 
 impl House {
@@ -59,7 +63,9 @@ impl House {
         let name = given.file.clone().unwrap_or_else(|| "the demo".into());
         let job = read_from(&given.folder, &name, &given.text)?;
         let draft = Draft::parsed(&name, given.folder.clone(), &given.text).map_err(|fault| vec![*fault])?;
-        let days = choose(&Setting::new(&job, weather).plane.daily_j_m2());
+        let setting = Setting::new(&job, weather);
+        let days = choose(&setting.plane.daily_j_m2());
+        let doubts = weather.warnings.iter().chain(&setting.plane.notes).map(ToString::to_string).collect();
         let mut layouts = vec![laid_out(draft.clone(), job)];
         let other = other_layout(&draft, &layouts[0].job);
         // A layout that the job does not allow as it is is not offered.
@@ -74,8 +80,10 @@ impl House {
             layouts,
             weather: WeatherFacts::from(weather),
             days,
+            doubts,
             date,
             known: Mutex::new(known),
+            writing: Mutex::default(),
         })
     }
 

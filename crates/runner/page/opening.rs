@@ -1,7 +1,5 @@
 //! What the page is told once, when it opens.
 
-use std::sync::PoisonError;
-
 use serde::Serialize;
 
 use super::control::Control;
@@ -33,11 +31,10 @@ pub(super) struct Opening<'a> {
     place: String,
     weather: &'a str,
     made_weather: bool,
+    doubts: &'a [String],
     layouts: Vec<Layout<'a>>,
     days: [Day; 3],
     confirm: &'static str,
-    /// Files this page may replace.
-    known: Vec<String>,
 }
 
 impl House {
@@ -54,10 +51,10 @@ impl House {
             place: self.weather.site.called(),
             weather: &self.weather.source,
             made_weather: self.weather.made,
+            doubts: &self.doubts,
             layouts: layouts.collect(),
             days: [day("Clear day", days.clear), day("Mixed day", days.mixed), day("Dull day", days.dull)],
             confirm: CONFIRM,
-            known: self.known.lock().unwrap_or_else(PoisonError::into_inner).keys().cloned().collect(),
         }
     }
 }

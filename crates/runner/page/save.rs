@@ -134,6 +134,7 @@ pub(super) fn report(house: &House, shared: &Shared<'_>, asked: &Save) -> Result
     let weather = shared.weather();
     let year = ToldYear::run(&job, weather, &setting, |options| shared.run(&job, options)).map_err(told)?;
     let report = year.report(&job, weather, asked.units.into(), &house.date);
+    let _turn = house.writing.lock().unwrap_or_else(PoisonError::into_inner);
     report::write(&house.folder.join(&folder), &report).map_err(|error| error.to_string())?;
     let saved = Saved { name: format!("{folder}/report.html"), folder: house.folder.display().to_string() };
     Ok(serde_json::to_string(&saved).expect("plain values under text keys"))

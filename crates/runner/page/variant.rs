@@ -73,9 +73,26 @@ pub(super) fn moved(house: &House, variant: &Variant) -> Result<Moved, Vec<Said>
         problems.iter().map(|problem| Said::of(problem, owner(problem))).collect()
     };
     match read_from(&house.folder, house.name(), &text) {
-        Ok(job) => Ok(Moved { doubts: said(&job.notes), draft, job, text }),
+        Ok(job) => {
+            let mut doubts = said(&job.notes);
+            doubts.extend(old_cost(laid_out, variant));
+            Ok(Moved { doubts, draft, job, text })
+        }
         Err(problems) => Err(said(&problems)),
     }
+}
+
+/// The doubt that another plant costs what the job's own does.
+fn old_cost(laid_out: &LaidOut, variant: &Variant) -> Option<Said> {
+    let moved = |id: &str| variant.moved.contains_key(id);
+    let priced = laid_out.controls.iter().any(|control| control.id == "cost");
+    let another = variant.other_layout || moved("collectors") || moved("tank");
+    (priced && another && !moved("cost")).then(|| Said {
+        control: Some("cost"),
+        error: false,
+        message: "this is still the installed cost of the job's own plant".to_owned(),
+        help: Some("set it to what this one costs; payback and present value follow it".to_owned()),
+    })
 }
 
 /// A fault that belongs to no control.

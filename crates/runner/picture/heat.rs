@@ -42,6 +42,7 @@ impl Flow {
             part("not-taken-up", "not taken up by the collectors", year[Column::Absorbed] - sun),
             part("collector-loss", "lost from the collectors", -year[Column::CollectorLoss]),
             part("pipe-loss", "lost from the pipes", -year[Column::SupplyLoss] - year[Column::ReturnLoss]),
+            part("dump", "given to the heat dump", -year[Column::DumpHeat]),
             part("taken-back", "taken from the tank by the loop", taken),
         ];
         let mut inside = vec![

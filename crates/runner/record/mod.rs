@@ -1,6 +1,7 @@
 //! What a run leaves behind: totals by month and year, hourly tables, traces of chosen days, and the table of columns.
 
 mod column;
+mod figure;
 mod hours;
 mod outage;
 mod readings;
@@ -9,8 +10,9 @@ mod trace;
 mod week;
 
 pub use column::{Column, ColumnInfo, Gather};
+pub use figure::Figure;
 pub use hours::Hours;
-pub use outage::{Chill, Figure, Outage, Spell};
+pub use outage::{Chill, Outage, OutageFigure, Spell};
 pub use readings::{ReadingFigure, Readings};
 pub(crate) use tally::J_PER_KWH;
 pub use tally::{Period, Tally};
@@ -46,6 +48,38 @@ impl TryFrom<Vec<f64>> for Accounts {
     /// As many numbers as there are columns.
     fn try_from(values: Vec<f64>) -> Result<Self, Self::Error> {
         values.try_into().map(|values| Self { values }).map_err(|_| "another number of columns")
+    }
+}
+
+impl Accounts {
+    /// Accounts of a longer span from those of its parts, whose lengths are in any one unit.
+    pub(crate) fn gather(parts: &[Self], lengths: &[f64]) -> Self {
+        let mut whole = Self::default();
+        let length: f64 = lengths.iter().sum();
+        for &column in Column::ALL {
+            let values = parts.iter().map(|part| part[column]);
+            whole[column] = match column.info().gather {
+                Gather::Sum | Gather::Derived => values.sum(),
+                Gather::Max => values.fold(f64::NEG_INFINITY, f64::max),
+                Gather::Min => values.fold(f64::INFINITY, f64::min),
+                Gather::Mean => values.zip(lengths).map(|(value, part)| value * part).sum::<f64>() / length,
+            };
+        }
+        whole.derive();
+        whole
+    }
+
+    /// Works out the columns that are ratios of others.
+    pub(crate) fn derive(&mut self) {
+        let present_kwh = self[Column::BaselinePurchased];
+        let of_present = |saved_kwh: f64| if present_kwh > 0.0 { saved_kwh / present_kwh } else { 0.0 };
+        self[Column::SavingsFraction] = of_present(self[Column::Saved]);
+        self[Column::EqualServiceFraction] = of_present(self[Column::EqualServiceSaved]);
+        self[Column::SolarFraction] = if self[Column::Delivered] > 0.0 {
+            1.0 - self[Column::BackupHeat] / self[Column::Delivered]
+        } else {
+            0.0
+        };
     }
 }
 
@@ -131,20 +165,8 @@ pub struct Morning {
     pub cool_of_three_showers_min: f64,
 }
 
-/// A figure of a [`Morning`], and what a reader needs to know about it.
-#[derive(Clone, Copy, Debug)]
-pub struct MorningFigure {
-    /// Key in files; its end names the unit.
-    pub key: &'static str,
-    /// Unit as printed.
-    pub unit: &'static str,
-    /// Short label.
-    pub label: &'static str,
-    /// What is counted.
-    pub definition: &'static str,
-    /// The value.
-    pub value: fn(&Morning) -> f64,
-}
+/// A figure of a [`Morning`].
+pub type MorningFigure = Figure<Morning>;
 
 impl MorningFigure {
     /// Hot water in the morning hour.

@@ -1,5 +1,6 @@
 //! What a power failure leaves behind, and the one table of its figures: key, unit, label and definition of each.
 
+use super::Figure;
 use serde::Serialize;
 
 /// Which three days of the year an outage is put on.
@@ -85,20 +86,8 @@ impl Outage {
     pub const LONGEST_RECOVERY_D: u32 = 30;
 }
 
-/// One figure of an [`Outage`].
-#[derive(Clone, Copy, Debug)]
-pub struct Figure {
-    /// Key in files; its end names the unit.
-    pub key: &'static str,
-    /// Unit as printed.
-    pub unit: &'static str,
-    /// Short label in the trade's words.
-    pub label: &'static str,
-    /// What is counted.
-    pub definition: &'static str,
-    /// The value; `None` where it has no meaning.
-    pub value: fn(&Outage) -> Option<f64>,
-}
+/// A figure of an [`Outage`]; `None` where it has no meaning.
+pub type OutageFigure = Figure<Outage, Option<f64>>;
 
 const fn figure(
     key: &'static str,
@@ -106,11 +95,11 @@ const fn figure(
     label: &'static str,
     definition: &'static str,
     value: fn(&Outage) -> Option<f64>,
-) -> Figure {
+) -> OutageFigure {
     Figure { key, unit, label, definition, value }
 }
 
-impl Figure {
+impl OutageFigure {
     /// Every figure in the order of files and tables.
     pub const ALL: [Self; 16] = [
         figure("mean_air_c", "degC", "Mean outdoor air", "Mean outdoor air of the three days.", |o| {

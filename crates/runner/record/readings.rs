@@ -1,13 +1,13 @@
 //! What a person can read off a plant on a clear day, to see that it works.
 
-use super::{DayTrace, TracePoint};
+use super::{DayTrace, Figure, TracePoint};
 
 /// Readings of a traced day, each a mean over an hour.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Readings {
     /// Day of the year, 1 = 1 January.
     pub day: u32,
-    /// Middle of the hour round noon or before it in which the pump ran longest, in h after midnight, standard time.
+    /// Middle of the hour round noon or before it in which the loop gave heat longest, in h after midnight, standard time.
     pub hour: f64,
     /// Collector outlet end in that hour, in degC.
     pub collector_c: f64,
@@ -19,20 +19,8 @@ pub struct Readings {
     pub afternoon_tank_c: f64,
 }
 
-/// A figure of [`Readings`], and what a reader needs to know about it.
-#[derive(Clone, Copy, Debug)]
-pub struct ReadingFigure {
-    /// Key in files; its end names the unit.
-    pub key: &'static str,
-    /// Unit as printed.
-    pub unit: &'static str,
-    /// Short label.
-    pub label: &'static str,
-    /// What is read.
-    pub definition: &'static str,
-    /// The value.
-    pub value: fn(&Readings) -> f64,
-}
+/// A figure of [`Readings`].
+pub type ReadingFigure = Figure<Readings>;
 
 impl ReadingFigure {
     /// Every figure, in the order of files.
@@ -48,7 +36,7 @@ impl ReadingFigure {
             key: "hour",
             unit: "h",
             label: "Hour of the reading",
-            definition: "Middle of the hour, standard time: noon, or the hour before it in which the pump ran longest.",
+            definition: "Middle of the hour, standard time: noon, or the hour before it in which the loop gave heat to the tank longest.",
             value: |readings| readings.hour,
         },
         Self {
@@ -85,7 +73,7 @@ impl ReadingFigure {
 /// Hours whose middles are tried, the best known first; a tank may be full before noon.
 const TRIED: [f64; 4] = [12.0, 11.0, 10.0, 9.0];
 
-/// The pump runs all but five minutes of an hour that needs no better one.
+/// The loop gives heat for all but five minutes of an hour that needs no better one.
 const MOST: f64 = 55.0 / 60.0;
 
 /// Mean over the points whose steps end within half an hour of `middle_h`; `None` without any.

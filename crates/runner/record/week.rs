@@ -1,6 +1,6 @@
 //! Seven days in a row that a customer asks about: the dullest of the year, and those in which the tank runs hottest.
 
-use super::{Accounts, Column, Gather};
+use super::{Accounts, Column};
 
 /// Hours of a day.
 const DAY: usize = 24;
@@ -75,33 +75,13 @@ impl Week {
             let sums = daily.windows(Self::DAYS as usize).map(|days| days.iter().sum::<f64>()).enumerate();
             let (first, _) = sums.reduce(|best, next| if next.1 > best.1 { next } else { best })?;
             let hours = &hourly[first * DAY..(first + Self::DAYS as usize) * DAY];
-            Some(Self { kind, first_day: first as u32 + 1, accounts: Accounts::of_equal_spans(hours) })
+            Some(Self {
+                kind,
+                first_day: first as u32 + 1,
+                accounts: Accounts::gather(hours, &[1.0; Self::DAYS as usize * DAY]),
+            })
         };
         WeekKind::ALL.into_iter().filter_map(week).collect()
-    }
-}
-
-impl Accounts {
-    /// Accounts of a span from those of its parts, all of one length.
-    pub fn of_equal_spans(parts: &[Accounts]) -> Self {
-        let mut whole = Self::default();
-        for &column in Column::ALL {
-            let values = parts.iter().map(|part| part[column]);
-            whole[column] = match column.info().gather {
-                Gather::Sum => values.sum(),
-                Gather::Max => values.fold(f64::NEG_INFINITY, f64::max),
-                Gather::Min => values.fold(f64::INFINITY, f64::min),
-                Gather::Mean => values.sum::<f64>() / parts.len() as f64,
-                Gather::Derived => 0.0,
-            };
-        }
-        let share = |part: f64, of: f64| if of > 0.0 { part / of } else { 0.0 };
-        let bought_kwh = whole[Column::BaselinePurchased];
-        whole[Column::SavingsFraction] = share(whole[Column::Saved], bought_kwh);
-        whole[Column::EqualServiceFraction] = share(whole[Column::EqualServiceSaved], bought_kwh);
-        let solar_kwh = whole[Column::Delivered] - whole[Column::BackupHeat];
-        whole[Column::SolarFraction] = share(solar_kwh, whole[Column::Delivered]);
-        whole
     }
 }
 

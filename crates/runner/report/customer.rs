@@ -7,7 +7,7 @@ use thermal_network::spec::LoopKind;
 use super::sheet::{capital, figure, made_note};
 use super::{Report, weeks};
 use crate::job::{Echo, Job};
-use crate::money::Account;
+use crate::money::{Account, MoneyFigure};
 use crate::picture::{Units, grouped, kwh, low_month_bars, money, percent};
 use crate::record::{Column, Readings};
 use crate::safety::CONFIRM;
@@ -80,16 +80,14 @@ fn in_money(account: Option<&Account>) -> Markup {
     html! {
         p {
             @match account {
-                None => "No prices were given, so nothing is said in money: add [electricity], and [fuel] where something burns.",
+                None => "No prices were given, so nothing is said in money.",
                 Some(account) => {
                     @let sum = |sum: f64| money(account.currency, sum, 0);
-                    @let bills = [&account.electricity, &account.fuel];
-                    @let total = |of: fn(&crate::money::Bills) -> f64| bills.iter().map(|bill| of(bill)).sum::<f64>();
-                    "Energy bill of the first year: " strong {
-                        (sum(total(|bill| bill.without.iter().sum()))) " without sun, "
-                        (sum(total(|bill| bill.with.iter().sum()))) " with it"
+                    "Energy for hot water in the first year, the rest of the house apart unless tiers or hourly prices need it: "
+                    strong {
+                        (sum(of_year(account, "bill_without_sun"))) " without sun, " (sum(of_year(account, "bill_with_sun"))) " with it"
                     }
-                    @let fees = total(|bill| bill.fixed_fee_per_year);
+                    @let fees = of_year(account, "fixed_fees");
                     @if fees > 0.0 { "; fixed fees of " (sum(fees)) " a year stay" } "."
                     @if let Some(outlook) = &account.outlook {
                         " Paid at the start: " (sum(outlook.paid_at_start)) "; "
@@ -102,6 +100,15 @@ fn in_money(account: Option<&Account>) -> Markup {
             }
         }
     }
+}
+
+/// A figure of money that every account has.
+fn of_year(account: &Account, key: &str) -> f64 {
+    MoneyFigure::ALL
+        .iter()
+        .find(|figure| figure.key == key)
+        .and_then(|figure| (figure.value)(account))
+        .unwrap_or(0.0)
 }
 
 fn how_sure(report: &Report<'_>) -> String {
@@ -227,7 +234,9 @@ fn proof(report: &Report<'_>) -> Markup {
                 }
                 p {
                     @if !batch { "A hot collector over a cool tank means that the loop stands still: call. " }
-                    "Water hot, bill as before? The backup may do the work: have timer and thermostat looked at."
+                    @if report.result.annual[Column::BackupHeat] > 0.0 {
+                        "Water hot, bill as before? The backup may do the work: have timer and thermostat looked at."
+                    }
                 }
             }
             None => p {

@@ -13,7 +13,7 @@ use crate::job::Echo;
 use crate::job::check;
 use crate::money::{Account, CashColumn, CashYear, MoneyFigure};
 use crate::problem::Problem;
-use crate::record::{Accounts, Column, Figure, Outage, ReadingFigure, Readings, Spell, Week, WeekKind};
+use crate::record::{Accounts, Column, Outage, OutageFigure, ReadingFigure, Readings, Spell, Week, WeekKind};
 use crate::safety::Finding;
 use crate::study::range::Range;
 
@@ -124,8 +124,8 @@ struct Figures<'a>(&'a Outage);
 
 impl Serialize for Figures<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let mut map = serializer.serialize_map(Some(Figure::ALL.len()))?;
-        for figure in &Figure::ALL {
+        let mut map = serializer.serialize_map(Some(OutageFigure::ALL.len()))?;
+        for figure in &OutageFigure::ALL {
             map.serialize_entry(figure.key, &(figure.value)(self.0).map(|value| number(figure.key, value)))?;
         }
         map.end()
@@ -214,8 +214,8 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         days: Outage::DAYS,
         figures: Figures(outage),
     });
-    let outage_columns = Figure::ALL.iter().map(|figure| {
-        let Figure { key, unit, label, definition, .. } = *figure;
+    let outage_columns = OutageFigure::ALL.iter().map(|figure| {
+        let OutageFigure { key, unit, label, definition, .. } = *figure;
         Definition { key, unit, label, definition }
     });
     let money_columns = MoneyFigure::ALL.iter().map(|figure| {

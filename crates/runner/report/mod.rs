@@ -32,7 +32,7 @@ pub use data::SCHEMA_VERSION;
 use days::Days;
 pub(crate) use money::shown as shown_sum;
 pub use money::{money_notes, money_table};
-pub use pdf::{PdfError, VARIABLE as BROWSER_VARIABLE};
+pub use pdf::PdfError;
 pub use range::range_text;
 pub(crate) use table::value as shown_value;
 pub use table::{annual_table, monthly_table};
@@ -43,7 +43,7 @@ use crate::job::check;
 use crate::money::{CashColumn, MoneyFigure};
 use crate::picture::{self, DrawnPlant, Units};
 use crate::problem::Problem;
-use crate::record::{Column, Figure, MorningFigure, ReadingFigure, Readings, WeekKind, YearResult};
+use crate::record::{Column, MorningFigure, OutageFigure, ReadingFigure, Readings, WeekKind, YearResult};
 use crate::safety::Finding;
 use crate::study::range::Range;
 use crate::weather::{Layout, Site, WeatherYear};
@@ -227,7 +227,7 @@ fn pictures(report: &Report<'_>) -> Vec<Picture> {
 /// Every column and every figure of an outage and of money with key, unit, label and definition, as text for a terminal.
 pub fn columns_text() -> String {
     let columns = Column::ALL.iter().map(|c| c.info()).map(|c| [c.key, c.unit, c.label, c.definition]);
-    let figures = Figure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
+    let figures = OutageFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let money = MoneyFigure::ALL.iter().map(|f| [f.key, f.unit, f.label, f.definition]);
     let cash = CashColumn::ALL.iter().map(|c| [c.key, "currency", c.label, c.definition]);
     let weeks = WeekKind::ALL.iter().map(|week| [week.key(), "-", week.label(), week.definition()]);

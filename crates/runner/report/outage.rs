@@ -4,11 +4,11 @@ use maud::{Markup, html};
 
 use super::Report;
 use crate::picture::{Units, grouped};
-use crate::record::{Figure, Outage};
+use crate::record::{Outage, OutageFigure};
 use crate::safety::{CONFIRM, dates};
 
 /// A figure as a person reads it.
-fn shown(figure: &Figure, outage: &Outage, units: Units) -> String {
+fn shown(figure: &OutageFigure, outage: &Outage, units: Units) -> String {
     let Some(value) = (figure.value)(outage) else {
         let late = figure.unit == "d";
         return if late {
@@ -53,7 +53,7 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                     }
                 }
                 tbody {
-                    @for figure in &Figure::ALL {
+                    @for figure in &OutageFigure::ALL {
                         tr {
                             th scope="row" { (figure.label) }
                             @for outage in outages { td { (shown(figure, outage, report.units)) } }
@@ -78,7 +78,7 @@ pub(super) fn definitions(report: &Report<'_>) -> Markup {
         @if !report.result.outages.is_empty() {
             h3 { "Of an outage" }
             dl {
-                @for figure in &Figure::ALL {
+                @for figure in &OutageFigure::ALL {
                     dt { (figure.label) " (" (figure.unit) ")" }
                     dd { (figure.definition) " " code { (figure.key) } }
                 }

@@ -11,7 +11,7 @@ use std::time::{Duration, Instant};
 use crate::picture::Units;
 
 /// Names the program to print with.
-pub const VARIABLE: &str = "SUNCASK_BROWSER";
+pub(super) const VARIABLE: &str = "SUNCASK_BROWSER";
 
 /// Browsers that print a page from the command line, in the order in which they are looked for.
 const BROWSERS: [&str; 5] =

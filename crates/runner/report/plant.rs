@@ -85,10 +85,11 @@ pub(super) fn limits(report: &Report<'_>) -> Markup {
     }
     if solar.is_some() {
         rows.push((
-            "Collector in stagnation",
+            "Collector; the hours are those in the sun with the pump held off (stagnation)",
             level(120.0),
             level(year[Column::HottestCollector]),
-            hours(Column::Stagnation),
+            // Without a controller nothing holds a pump off, however hot it gets.
+            if report.job.control_w > 0.0 { hours(Column::Stagnation) } else { none() },
         ));
     }
     // The level above which water at a tap burns, and the one above which a cut-out may trip: see the cautions.

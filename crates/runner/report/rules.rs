@@ -26,8 +26,11 @@ pub(super) fn findings(job: &Job, result: &YearResult) -> Vec<Finding> {
     let mut list = vec![season_yield(year, area_ft2)];
     list.extend(good_sun(&result.hourly, area_ft2));
     list.extend(use_of_heat(year));
-    list.extend(summer_share(&result.monthly));
-    list.extend(year_share(year));
+    // Without a backup all that comes is the sun's, however little it is.
+    if year[Column::BackupHeat] > 0.0 {
+        list.extend(summer_share(&result.monthly));
+        list.extend(year_share(year));
+    }
     list.extend(programme(year));
     list.extend(pump(year));
     list
@@ -90,11 +93,11 @@ fn summer_share(monthly: &[Accounts]) -> Option<Finding> {
     let mut sunny: Vec<&Accounts> = monthly.iter().collect();
     sunny.sort_by(|a, b| b[Column::Ghi].total_cmp(&a[Column::Ghi]));
     let sum = |column: Column| sunny.iter().take(3).map(|month| month[column]).sum::<f64>();
-    let delivered_kwh = sum(Column::Delivered);
+    let (delivered_kwh, backup_kwh) = (sum(Column::Delivered), sum(Column::BackupHeat));
     (delivered_kwh > 0.0).then(|| {
         range(
             "Sun's share of the hot water in the three sunniest months",
-            100.0 * (1.0 - sum(Column::BackupHeat) / delivered_kwh),
+            100.0 * (1.0 - backup_kwh / delivered_kwh),
             (90.0, 100.0),
             "%",
             US_DOE,
@@ -116,12 +119,12 @@ fn year_share(year: &Accounts) -> Option<Finding> {
     })
 }
 
-/// Of plants whose backup buys no fuel.
+/// Of plants whose backup is an electric element.
 fn programme(year: &Accounts) -> Option<Finding> {
-    (year[Column::BackupFuel] == 0.0).then(|| {
+    (year[Column::ElementHeat] > 0.0 && year[Column::ElementHeat] == year[Column::BackupHeat]).then(|| {
         about(
-            "Saved in the year",
-            year[Column::Saved],
+            "Saved in the year at equal service",
+            year[Column::EqualServiceSaved],
             2_793.0,
             "kWh",
             "mean of a pilot programme in mild California, electric backup",
@@ -234,7 +237,9 @@ mod tests {
             (Column::Load, 3_480.0),
             (Column::Delivered, 3_000.0),
             (Column::SolarFraction, 0.75),
-            (Column::Saved, 2_000.0),
+            (Column::BackupHeat, 750.0),
+            (Column::ElementHeat, 750.0),
+            (Column::EqualServiceSaved, 2_000.0),
             (Column::Pump, 103.03),
             (Column::PumpHours, 2_300.0),
         ] {
@@ -297,7 +302,17 @@ mod tests {
         let (job, mut result) = year();
         result.annual[Column::PumpHours] = 0.0;
         result.annual[Column::BackupFuel] = 10.0;
+        result.annual[Column::ElementHeat] = 0.0;
         let list = findings(&job, &result);
-        assert!(list.iter().all(|f| !f.what.contains("ump") && f.what != "Saved in the year"));
+        assert!(list.iter().all(|f| !f.what.contains("ump") && !f.what.starts_with("Saved in the year")));
+    }
+
+    #[test]
+    fn without_a_backup_no_share_is_judged() {
+        let (job, mut result) = year();
+        result.annual[Column::BackupHeat] = 0.0;
+        result.annual[Column::ElementHeat] = 0.0;
+        let list = findings(&job, &result);
+        assert!(list.iter().all(|f| !f.what.starts_with("Sun's share") && !f.what.starts_with("Saved")));
     }
 }

@@ -50,9 +50,9 @@ fn dullest(report: &Report<'_>, week: &Week) -> Markup {
         " of hot water. "
         @if sums[Column::CoolShowerMinutes] >= 0.5 {
             "Showers ran cool for " (grouped(sums[Column::CoolShowerMinutes], 0)) " minutes"
-        } @else { "No shower ran cool" }
+        } @else { "No shower came below " (level(report, report.job.water_use.usable_c)) }
         @if coolest.0 >= 0.5 {
-            "; the coolest came " (grouped(coolest.0, 0)) " " (coolest.1) " below what was asked"
+            "; the coolest came " (grouped(coolest.0, 0)) " " (coolest.1) " below the temperature asked for"
         }
         "."
     }

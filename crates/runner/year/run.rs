@@ -8,7 +8,7 @@ use super::outage::Witness;
 use super::{Setting, drive};
 use crate::job::{Baseline, Job};
 use crate::problem::{Problem, Severity};
-use crate::record::{Accounts, Column, DayTracer, Gather, Hours, J_PER_KWH, Period, Tally, YearResult};
+use crate::record::{Accounts, Column, DayTracer, Hours, J_PER_KWH, Period, Tally, YearResult};
 use crate::weather::calendar::DAYS_IN_MONTH;
 
 /// A residual of the energy balance above this is an error of the program.
@@ -66,16 +66,16 @@ pub(super) fn run_beside(
         beside.add(job, setting, tally, baseline, &mut periods);
         for period in &mut periods {
             period[Column::BalanceResidual] /= inputs_j.max(1.0);
-            derive(period);
+            period.derive();
         }
         periods
     };
     let monthly = finish(&months, beside.months.as_ref());
     let hourly = hours.as_ref().map_or_else(Vec::new, |hours| finish(hours, beside.hours.as_ref()));
-    let mut annual = gather(&monthly, &DAYS_IN_MONTH.map(f64::from));
+    let mut annual = Accounts::gather(&monthly, &DAYS_IN_MONTH.map(f64::from));
     // Misfits of single days could hide in each other only if they were signed; they add up.
     annual[Column::BalanceResidual] = monthly.iter().map(|month| month[Column::BalanceResidual]).sum();
-    derive(&mut annual);
+    annual.derive();
     if annual[Column::BalanceResidual] > LARGEST_RESIDUAL || annual[Column::BalanceResidual].is_nan() {
         let message = format!(
             "The energy balance of the year does not close: residual {:e}.",
@@ -103,36 +103,6 @@ pub(super) fn run_beside(
         money,
         morning: mornings.map(|mornings| mornings.judged(setting, &plant)),
     })
-}
-
-/// Accounts of a longer span from those of its parts, whose lengths are in any one unit.
-fn gather(parts: &[Accounts], lengths: &[f64]) -> Accounts {
-    let mut whole = Accounts::default();
-    let length: f64 = lengths.iter().sum();
-    for &column in Column::ALL {
-        let values = parts.iter().map(|part| part[column]);
-        whole[column] = match column.info().gather {
-            Gather::Sum | Gather::Derived => values.sum(),
-            Gather::Max => values.fold(f64::NEG_INFINITY, f64::max),
-            Gather::Min => values.fold(f64::INFINITY, f64::min),
-            Gather::Mean => values.zip(lengths).map(|(value, part)| value * part).sum::<f64>() / length,
-        };
-    }
-    derive(&mut whole);
-    whole
-}
-
-/// Columns that are ratios of others.
-fn derive(accounts: &mut Accounts) {
-    let present_kwh = accounts[Column::BaselinePurchased];
-    let of_present = |saved_kwh: f64| if present_kwh > 0.0 { saved_kwh / present_kwh } else { 0.0 };
-    accounts[Column::SavingsFraction] = of_present(accounts[Column::Saved]);
-    accounts[Column::EqualServiceFraction] = of_present(accounts[Column::EqualServiceSaved]);
-    accounts[Column::SolarFraction] = if accounts[Column::Delivered] > 0.0 {
-        1.0 - accounts[Column::BackupHeat] / accounts[Column::Delivered]
-    } else {
-        0.0
-    };
 }
 
 /// The year of the heater without sun, beside the plant.

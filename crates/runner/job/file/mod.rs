@@ -116,7 +116,7 @@ fn text_of(path: &Path) -> Result<String, Faults> {
 
 /// Where the value of a section's key stands in a job file.
 pub fn place_of(path: &Path, [section, key]: [&str; 2]) -> Option<Place> {
-    let text = std::fs::read_to_string(path).ok()?;
+    let text = text_of(path).ok()?;
     let (tree, _) = DeTable::parse_recoverable(&text);
     let span = tree.get_ref().get(section)?.get_ref().as_table()?.get(key)?.span();
     Problem::new(Severity::Note, "").at_span(path.display().to_string(), &text, span).place

@@ -60,14 +60,22 @@ export class Runner {
       this.wish = null;
       const stop = new AbortController();
       this.running = { since: performance.now(), stop };
+      let answer = null;
       try {
-        const answer = await ask("/year", wish.body, stop.signal);
-        if (!answer.overtaken) {
-          this.answered(answer, wish);
-        }
+        answer = await ask("/year", wish.body, stop.signal);
       } catch (fault) {
         if (fault.name !== "AbortError") {
           this.failed(fault, wish);
+        }
+      }
+      // Outside: a fault of the page itself is no fault of the server.
+      if (answer && !answer.overtaken) {
+        try {
+          this.answered(answer, wish);
+        } catch (fault) {
+          setTimeout(() => {
+            throw fault;
+          });
         }
       }
     }

@@ -64,7 +64,7 @@ function readings(day, at, minute) {
     ["Collectors of the second plane", level(day.second_collector)],
     ["Supply pipe", level(day.supply)],
     ["Return pipe", level(day.return)],
-    ["Pump", day.collector.some((value) => value !== null) ? (day.pump[at] > 0 ? `runs ${grouped(100 * day.pump[at], 0)} % of the time` : "stands") : null],
+    ["Pump", day.pump.length > 0 ? (day.pump[at] > 0 ? `runs ${grouped(100 * day.pump[at], 0)} % of the time` : "stands") : null],
     ["Tank top", first ? level(last(first)) : null],
     ["Controller\u2019s tank sensor", level(day.sensor)],
     ["Tank bottom", first ? level(first[0]) : null],

@@ -36,7 +36,7 @@ export function showFigures(body, sides) {
       element("td", { className: `${name}${sides[side]?.old ? " old" : ""}`, textContent: figure?.shown ?? "" });
     const row = element(
       "tr",
-      { className: key === "saved_kwh" || key === "saved" ? "first" : "" },
+      { className: key === "equal_service_saved_kwh" || key === "saved" ? "first" : "" },
       element("th", { scope: "row", textContent: (a ?? b).label }),
       cell(a, "a", "a"),
       cell(b, "b", "b"),
@@ -58,11 +58,12 @@ export function showMeanings(list, sides) {
   );
 }
 
-// What a variant saves, in a few words.
+// What a variant saves, in a few words: as in the report, with cooler water charged to the sun.
 export function inShort(answer) {
   const shown = (key) => answer.figures.find((figure) => figure.key === key)?.shown;
   const money = shown("saved");
-  return `saves ${shown("saved_kwh")}${money ? ` and ${money}` : ""} a year, ${shown("savings_fraction")}`;
+  const share = shown("equal_service_savings_fraction");
+  return `saves ${shown("equal_service_saved_kwh")}${money ? ` and ${money}` : ""} a year, ${share} of what the heater without sun buys`;
 }
 
 export function showStrip(strip, sides, two) {

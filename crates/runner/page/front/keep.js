@@ -21,14 +21,20 @@ export function remember(table) {
 }
 
 export function keeping({ form, file, report, told, body }) {
+  let writing = false;
   const busy = async (path, done) => {
+    if (writing) {
+      return;
+    }
+    writing = true;
     told.textContent = "Writing…";
     try {
       const saved = await ask(path, { file: file.value, ...body() });
-      told.textContent = done(saved);
+      told.textContent = saved.overtaken ? "Not written: a newer request of the same name came first." : done(saved);
     } catch (fault) {
       told.textContent = fault instanceof Refused ? `Not written: ${fault.message}.` : "Not written: suncask page does not answer.";
     }
+    writing = false;
   };
   form.addEventListener("submit", (event) => {
     event.preventDefault();

@@ -198,6 +198,7 @@ function listen() {
     tellFaults();
   });
   by("second").addEventListener("click", () => {
+    undo.push({ id: "second", side: table.editing, sides: copy(table.sides), at: 0 });
     table.sides.b = copy(table.sides.a);
     table.editing = "b";
     setSides();
@@ -207,6 +208,7 @@ function listen() {
     by("sides").querySelector('[value="b"]').focus();
   });
   by("single").addEventListener("click", () => {
+    undo.push({ id: "single", side: table.editing, sides: copy(table.sides), at: 0 });
     table.sides.b = null;
     setSides();
     build();
@@ -260,6 +262,8 @@ async function open() {
   by("name").textContent = house.name;
   by("about").textContent = `One typical year of ${house.place} (${house.weather}). Move a setting and the whole year runs again.`;
   by("made").hidden = !house.made_weather;
+  by("doubts").hidden = house.doubts.length === 0;
+  by("doubts").querySelector("ul").replaceChildren(...house.doubts.map((textContent) => element("li", { textContent })));
   by("confirm").textContent = house.confirm;
   by("foot").textContent = `suncask ${house.version}. An estimate, not a guarantee. Everything on this page comes from this machine.`;
   by("file").value = house.file ? house.file.replace(/\.toml$/, "-changed.toml") : "my-house.toml";
