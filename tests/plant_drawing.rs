@@ -192,7 +192,7 @@ fn heights_are_to_scale() {
         "Wrap-around coil, 1 in to 26 in",
         "2 collectors, 64 ft\u{b2}",
         "supply pipe 40 ft",
-        "no mixing valve",
+        "mixing valve before the taps",
     ] {
         assert!(said.contains(words), "{words} is not in {said}");
     }

@@ -178,5 +178,5 @@ fn a_run_finds_the_readings() {
     let hourly = year.hourly.iter().map(|hour| hour[Column::HottestOutlet]).fold(0.0, f64::max);
     assert_eq!(hourly, outlet_c);
     let list = findings(&starter, &weather, &year);
-    assert_eq!(only(&list, "scald_without_valve").value, outlet_c);
+    assert_eq!(only(&list, "scald_with_valve").value, outlet_c);
 }
