@@ -189,7 +189,7 @@ impl Controller {
     /// Longest time in s that may pass until a decision could start the pump, if the difference cannot grow faster than
     /// `closing` says; a whole number of decisions ahead.
     pub(crate) fn quiet_s(&self, state: &ControllerState, closing: &Closing, longest_s: u32) -> u32 {
-        let safe_s = closing.safe_s();
+        let safe_s = closing.safe_s(f64::from(longest_s));
         let first_s = f64::from(state.decision_in_s);
         let interval_s = f64::from(self.spec.interval_s);
         // Decision k comes at first + k interval; those before `safe_s` cannot start the pump.
@@ -221,23 +221,22 @@ impl Closing {
     }
 
     /// No earlier than this, in s, is the gap closed, `gap = fall t + rise tau (1 - exp(-t / tau))`: the gap left is convex in time,
-    /// so Newton's steps from now on never pass the solution.
-    fn safe_s(&self) -> f64 {
-        const FAR_S: f64 = 1e6;
+    /// so Newton's steps from now on never pass the solution. Beyond `enough_s` it is not looked for.
+    fn safe_s(&self, enough_s: f64) -> f64 {
         let Self { gap_k, rise_k_s, relaxing_s, fall_k_s } = *self;
         if gap_k <= 0.0 {
             return 0.0;
         }
-        let mut safe_s = (gap_k / (rise_k_s + fall_k_s).max(f64::MIN_POSITIVE)).min(FAR_S);
+        let mut safe_s = gap_k / (rise_k_s + fall_k_s).max(f64::MIN_POSITIVE);
         for _ in 0..CLOSING_ROUNDS {
-            if !relaxing_s.is_finite() || safe_s >= FAR_S {
+            if !relaxing_s.is_finite() || safe_s >= enough_s {
                 break;
             }
             let kept = decay(safe_s / relaxing_s);
             let left_k = gap_k - fall_k_s * safe_s - rise_k_s * relaxing_s * (1.0 - kept);
             safe_s += left_k.max(0.0) / (fall_k_s + rise_k_s * kept).max(f64::MIN_POSITIVE);
         }
-        safe_s.min(FAR_S)
+        safe_s.min(enough_s)
     }
 }
 
@@ -266,15 +265,15 @@ mod tests {
                     let middle_s = 0.5 * (early_s + late_s);
                     if left_k(middle_s) > 0.0 { early_s = middle_s } else { late_s = middle_s }
                 }
-                let found_s = closing.safe_s();
+                let found_s = closing.safe_s(1e6);
                 // The exponential of small steps is a series, to 3e-7.
                 assert!(found_s <= late_s * (1.0 + 1e-5), "{closing:?}: {found_s} s, closed at {late_s} s");
                 let linear_s = gap_k / (rise_k_s + fall_k_s);
                 assert!(found_s >= linear_s.min(1e6), "{closing:?}: {found_s} s");
             }
         }
-        assert_eq!(Closing::steady(-1.0, 0.1).safe_s(), 0.0);
-        assert_eq!(Closing::steady(2.0, 0.1).safe_s(), 20.0);
-        assert_eq!(Closing::steady(2.0, 0.0).safe_s(), 1e6);
+        assert_eq!(Closing::steady(-1.0, 0.1).safe_s(1e6), 0.0);
+        assert_eq!(Closing::steady(2.0, 0.1).safe_s(1e6), 20.0);
+        assert_eq!(Closing::steady(2.0, 0.0).safe_s(3600.0), 3600.0);
     }
 }

@@ -131,9 +131,11 @@ impl Coil {
             None => step.base_c.copy_from_slice(walls_c),
         }
         let mut brought_c = 0.0;
+        // What leaves a slice waits for what came in with one multiplication only.
         let mut pass = |share: &f64, base_c: &mut f64| {
-            *base_c = share * (brought_c - *base_c);
-            brought_c -= *base_c;
+            let (came_c, wall_c) = (brought_c, *base_c);
+            brought_c = (1.0 - share) * came_c + share * wall_c;
+            *base_c = share * (came_c - wall_c);
         };
         let slices = step.share.iter().zip(&mut step.base_c);
         match self.inlet {
