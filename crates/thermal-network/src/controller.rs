@@ -4,8 +4,8 @@ mod duties;
 
 pub(crate) use duties::{Duty, Rest};
 
-use crate::collector::decay;
 use crate::flows::Flows;
+use crate::relaxation::decay;
 use crate::sensor::Sensor;
 use crate::spec::{ControllerSpec, Duties};
 

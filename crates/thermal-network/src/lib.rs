@@ -19,6 +19,7 @@ pub mod phase;
 mod pipe;
 mod plant;
 mod plumbing;
+mod relaxation;
 mod sensor;
 mod solar_loop;
 pub mod spec;

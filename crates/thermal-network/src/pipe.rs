@@ -8,10 +8,10 @@
 
 use std::f64::consts::PI;
 
-use crate::collector::decay;
 use crate::film::{self, TubeFlow};
 use crate::flows::Conditions;
 use crate::fluid::Fluid;
+use crate::relaxation::decay;
 use crate::spec::{PipeRunSpec, Surroundings};
 
 /// Outside film indoors in W/(m2 K), common practice.

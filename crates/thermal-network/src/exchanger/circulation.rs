@@ -1,7 +1,7 @@
 //! Tank water that leaves the tank to be warmed: in an external plate exchanger, or in the collector itself (open loop).
 
 use super::Affine;
-use crate::collector::mean_share;
+use crate::relaxation::mean_share;
 use crate::spec::{ExchangerSpec, PlateRating};
 use crate::tank::{Tank, slice_at};
 

@@ -7,7 +7,7 @@
 
 use super::ua_table::UaTable;
 use super::{Affine, Stream};
-use crate::collector::mean_share;
+use crate::relaxation::mean_share;
 use crate::spec::{CoilInlet, CoilTubeSpec};
 use crate::tank::Tank;
 

@@ -4,8 +4,8 @@
 use super::Plant;
 use crate::backup::flow_through::Wanted;
 use crate::backup::source_step::SourceStep;
-use crate::collector::mean_share;
 use crate::flows::{Conditions, Flows, share_above};
+use crate::relaxation::mean_share;
 use crate::state::{Scratch, State};
 use crate::tank::flow::{
     Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
