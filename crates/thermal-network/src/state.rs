@@ -62,6 +62,8 @@ pub struct Scratch {
     pub(crate) pace: Option<Pace>,
     /// Time since the controller's sensors were read, in s.
     pub(crate) unread_s: f64,
+    /// Mean temperature of the first tank at the end of the step before, within a span.
+    pub(crate) mean_c: f64,
     pub(crate) term: Vec<f64>,
     pub(crate) next: Vec<f64>,
 }

@@ -24,7 +24,7 @@ use crate::plumbing::Plumbing;
 use crate::solar_loop::SolarLoop;
 use crate::spec::{Numerics, PlantSpec};
 use crate::state::{Scratch, State};
-use crate::tank::Tank;
+use crate::tank::{Tank, mean_c};
 
 /// An assembled plant: parameters only, shared between threads.
 #[derive(Clone, Debug)]
@@ -185,6 +185,7 @@ impl Plant {
     ) {
         let mut left_s = duration_s;
         let span = self.solar.as_ref().map(|solar| solar.begin_span(state, scratch, c));
+        scratch.mean_c = mean_c(&state.nodes_c[self.tank_nodes(0)]);
         // Standing ahead of the tanks: nothing they can do starts the pump before.
         let mut ahead_s = 0;
         if let Some(plumbing) = &self.plumbing {

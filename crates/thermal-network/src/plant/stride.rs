@@ -15,11 +15,19 @@ use crate::tank::flow::LONGEST_PASS;
 /// Slices below a thermostat or an outlet from which cold water can reach it within a pass.
 const FRONT_SLICES: usize = 3;
 
+/// Longest step of a run, in s, while the sensor is so near the high limit or the top of the tank so near crossing it, in K: when the
+/// pump stops, and how much lies above the limit then, hangs on how warm water mixes within the step.
+const NEAR_LIMIT_STEP_S: u32 = 120;
+const NEAR_LIMIT_K: f64 = 4.0;
+const NEAR_TOP_K: f64 = 1.5;
+
 /// Most slice volumes drawn in a step.
 const DRAW_STEP_SLICES: f64 = 1.0;
 
-/// Longest step while cold water is near a thermostat or an outlet, in s.
+/// Longest step while cold water is near a thermostat or an outlet, in s; in a strong draw as long as a slice takes to pass, but not
+/// shorter than the second: a thermostat that reads late lets a large draw run cold.
 const NEAR_STEP_S: u32 = 120;
+const LEAST_NEAR_STEP_S: u32 = 15;
 
 /// A draw that moves less than this share of a slice in such a step is a trickle: what it brings is foreseen.
 const TRICKLE_SLICES: f64 = 0.1;
@@ -41,7 +49,13 @@ impl Plant {
                 let warming_s = coil
                     .longest_step_s(self.tanks[0].slice_j_k, self.coil_flow(coil, solar, state))
                     .min(state.longest_alike_s());
-                self.numerics.tank_step_s.min((warming_s as u32).max(state.controller.decision_in_s))
+                let limit_c = solar.controller.spec.high_limit_c;
+                let top_c = state.nodes_c[self.tank_nodes(0).end - 1];
+                let near = state.controller.tank_reading_c > limit_c - NEAR_LIMIT_K
+                    || (top_c - limit_c).abs() < NEAR_TOP_K;
+                let longest_s = if near { NEAR_LIMIT_STEP_S } else { u32::MAX };
+                let warming_s = (warming_s as u32).max(state.controller.decision_in_s);
+                self.numerics.tank_step_s.min(longest_s).min(warming_s)
             }
             Exchanger::Coil(_) => state.controller.decision_in_s.min(self.numerics.tank_step_s),
             Exchanger::Circulated(_) => self.shortest_run_s(span, state),
@@ -71,7 +85,8 @@ impl Plant {
         }
         if c.draw.flow_m3_s > 0.0 {
             // Draw and heating take turns within a step: neither may get far ahead.
-            wanted_s = wanted_s.min(if heats { NEAR_STEP_S } else { self.longest_draw_step_s(state, c) });
+            let near_s = self.near_step_s(c);
+            wanted_s = wanted_s.min(if heats { near_s } else { self.longest_draw_step_s(state, c, near_s) });
         }
         if let Some(plumbing) = &self.plumbing {
             wanted_s = wanted_s.min(self.longest_plumbing_step_s(plumbing, state, c));
@@ -103,12 +118,19 @@ impl Plant {
         (rest_s.min(f64::from(u32::MAX)) as u32).max(NEAR_STEP_S)
     }
 
+    /// Longest step of a draw while cold water is near something that matters, in s.
+    fn near_step_s(&self, c: &Conditions) -> u32 {
+        let least_slice_m3 =
+            self.tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k / tank.water_j_m3_k));
+        let slice_s = (least_slice_m3 / c.draw.flow_m3_s) as u32;
+        slice_s.clamp(LEAST_NEAR_STEP_S, NEAR_STEP_S).min(self.numerics.tank_step_s)
+    }
+
     /// Longest step of a draw, in s: a few passes through the slices, as long as the cold front stays away from thermostats
     /// that would call and from an outlet that would no longer be warm enough.
-    fn longest_draw_step_s(&self, state: &State, c: &Conditions) -> u32 {
+    fn longest_draw_step_s(&self, state: &State, c: &Conditions, near_s: u32) -> u32 {
         let mut index = 0;
         let mut pass_s = f64::INFINITY;
-        let near_s = self.numerics.tank_step_s.min(NEAR_STEP_S);
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &state.nodes_c[self.tank_nodes(i)];
             let slice_s = tank.slice_j_k / (c.draw.flow_m3_s * tank.water_j_m3_k);

@@ -14,6 +14,10 @@ use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
 
+/// Longest time by which loss and conduction go ahead of what else happens to a tank, in s: twice that makes the hours above a limit
+/// too few by a tenth where they are few.
+const STAND_AHEAD_S: u32 = 300;
+
 /// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.
 const AT_TAP_K: f64 = 1e-9;
 
@@ -22,7 +26,7 @@ const TRICKLE_M3_S: f64 = 0.003_785_411_784 / 60.0;
 
 impl Plant {
     /// All tanks for `step_s` of the `left_s` of a span; then every sensor reads. Loss and conduction are slow: they are taken
-    /// for two tank steps at once, ahead.
+    /// for some minutes at once, ahead.
     pub(super) fn step_tanks(
         &self,
         state: &mut State,
@@ -41,7 +45,7 @@ impl Plant {
         if stands {
             let due_s = step_s - scratch.stood_ahead_s;
             // Loss and heating take turns more often.
-            let wanted_s = if heats { due_s } else { self.numerics.tank_step_s.saturating_mul(2) };
+            let wanted_s = if heats { due_s } else { self.numerics.tank_step_s.min(STAND_AHEAD_S) };
             let ahead_s = wanted_s.min(left_s - scratch.stood_ahead_s).min(self.longest_stand_s).max(due_s);
             for (i, tank) in self.tanks.iter().enumerate() {
                 let room_c = c.surroundings_c(tank.surroundings);
@@ -83,7 +87,8 @@ impl Plant {
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
-        flows.tank_mean_k_s += mean_c(slices_c) * seconds;
+        let began_c = std::mem::replace(&mut scratch.mean_c, mean_c(slices_c));
+        flows.tank_mean_k_s += 0.5 * (began_c + scratch.mean_c) * seconds;
         if let Some(solar) = &self.solar {
             flows.above_limit_s +=
                 seconds * share_above(top_before_c, top_c, solar.controller.spec.high_limit_c);
