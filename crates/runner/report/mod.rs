@@ -25,6 +25,7 @@ mod year;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
 
 use serde::Serialize;
 
@@ -85,6 +86,13 @@ impl<'a> Report<'a> {
     fn name(&self) -> &'a str {
         &self.job.name
     }
+}
+
+/// Date of today, in UTC, which needs no time-zone database.
+pub fn today() -> String {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    let now = chrono::DateTime::from_timestamp(since.as_secs() as i64, 0).unwrap_or_default();
+    now.format("%Y-%m-%d").to_string()
 }
 
 /// What can be read off the plant on the clear day, if it was traced.

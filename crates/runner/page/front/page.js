@@ -266,7 +266,7 @@ async function open() {
   by("weather-doubts").querySelector("ul").replaceChildren(...house.doubts.map((textContent) => element("li", { textContent })));
   by("confirm").textContent = house.confirm;
   by("foot").textContent = `suncask ${house.version}. An estimate, not a guarantee. Everything on this page comes from this machine.`;
-  by("file").value = house.file ? house.file.replace(/\.toml$/, "-changed.toml") : "my-house.toml";
+  by("file").value = house.suggested;
   by("where").textContent = `in ${house.folder}`;
   by("day-word").append(
     element("option", { value: "", textContent: "a date" }),
