@@ -151,6 +151,7 @@ impl<K: Clone + PartialEq, V> Shelf<K, V> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::Week;
 
     #[test]
     fn a_shelf_keeps_what_was_asked_for_last_and_nothing_that_failed() {
@@ -179,8 +180,9 @@ mod tests {
     fn a_run_beside_others_is_that_of_a_job_alone() {
         let weather = crate::weather::demo();
         let shared = Shared::new(&weather);
-        let options = RunOptions { morning: true, ..RunOptions::default() };
-        for kind in ["one-tank", "recirculation", "one-tank"] {
+
+        let options = RunOptions { morning: true, hourly: true, ..RunOptions::default() };
+        for kind in ["one-tank", "east-west", "recirculation", "one-tank"] {
             let starter =
                 crate::job::STARTERS.iter().find(|starter| starter.kind == kind).expect("a starter");
             let job = crate::job::file::read_text(kind, starter.text).expect("a starter");
@@ -189,6 +191,7 @@ mod tests {
             assert_eq!((&beside.annual, beside.morning), (&alone.annual, alone.morning), "{kind}");
             assert_eq!(beside.money, alone.money, "{kind}");
             let morning = beside.morning.expect("asked for");
+            assert_eq!(morning.first_day, Week::of_hours(&beside.hourly)[0].first_day, "one dullest week");
             assert!(morning.usable_l > 50.0 && morning.usable_l < 682.0, "{morning:?}");
             assert!((0.0..=24.0).contains(&morning.cool_of_three_showers_min), "{morning:?}");
         }
