@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use super::study::{Draws, Running, Shown};
 use super::{Failure, input, out};
-use crate::report::{self, WeatherFacts};
 use crate::report::study::{StudyReport, unfinished_page};
 use crate::report::tune::Told;
+use crate::report::{self, WeatherFacts};
 use crate::study::Row;
 use crate::study::tune::Study;
 use crate::year::Shared;

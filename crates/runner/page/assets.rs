@@ -79,7 +79,8 @@ mod tests {
             }
         }
         // Pictures lie on the page's own dark paper.
-        let paper = STYLE.split("--paper: ").nth(2).and_then(|rest| rest.split(';').next()).expect("dark paper");
+        let paper =
+            STYLE.split("--paper: ").nth(2).and_then(|rest| rest.split(';').next()).expect("dark paper");
         assert!(STYLE.contains(&format!(".sheet [fill=\"#ffffff\" i] {{ fill: {paper}; }}")), "{paper}");
     }
 }

@@ -73,8 +73,11 @@ impl Desk {
             return Turned::Done(Err(TOO_MUCH.into()));
         }
         let slot = (asked.page.clone(), Some(asked.side));
-        self.wait(slot, Box::new(move |house, shared, stop| answer::year(house, shared, &asked, stop).map(Ok)))
-            .await
+        self.wait(
+            slot,
+            Box::new(move |house, shared, stop| answer::year(house, shared, &asked, stop).map(Ok)),
+        )
+        .await
     }
 
     /// Writes the report of a variant.
@@ -124,7 +127,8 @@ impl Desk {
         while let Some(Task { work, answer, stop, .. }) = self.next() {
             // A fault of the program in one year must not leave the page without the next.
             let done = catch_unwind(AssertUnwindSafe(|| work(&self.house, shared, &stop)));
-            let done = done.unwrap_or_else(|_| Some(Err("suncask met a fault of its own in this year".into())));
+            let done =
+                done.unwrap_or_else(|_| Some(Err("suncask met a fault of its own in this year".into())));
             let _ = answer.send(done.map_or(Turned::Overtaken, Turned::Done));
             // It is over: told or not, nobody has to tell it any more.
             stop.tell();
@@ -262,7 +266,8 @@ mod tests {
         );
         thread::scope(|scope| {
             scope.spawn(|| desk.work(&Shared::new(&weather)));
-            let failed = wait(&desk, slot("failed"), Box::new(|_, _, _| panic!("a fault made for this test")));
+            let failed =
+                wait(&desk, slot("failed"), Box::new(|_, _, _| panic!("a fault made for this test")));
             assert!(matches!(failed, Turned::Done(Err(_))));
             let Turned::Done(Ok(before)) = wait(&desk, slot("next"), counted(&begun)) else {
                 panic!("not done")
@@ -304,7 +309,8 @@ mod tests {
 
             let (begun, ended) = (Arc::default(), Arc::default());
             let gone = desk.wait(slot("gone"), slow(&begun, &ended));
-            let runtime = tokio::runtime::Builder::new_current_thread().enable_time().build().expect("a runtime");
+            let runtime =
+                tokio::runtime::Builder::new_current_thread().enable_time().build().expect("a runtime");
             let patience = async {
                 while !set(&begun) {
                     tokio::time::sleep(Duration::from_millis(2)).await;

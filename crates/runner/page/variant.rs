@@ -103,7 +103,10 @@ fn priced(laid_out: &LaidOut, variant: &Variant, draft: Draft) -> (Draft, Option
     match (stock_cost(&draft, &job), &job.money) {
         (Some(cost), Some(money)) => {
             let cost = format!("{} {cost}", money.currency.symbol());
-            (draft.with("money.installed_cost", cost), Some(said("of this plant by the prices in [stock]", None)))
+            (
+                draft.with("money.installed_cost", cost),
+                Some(said("of this plant by the prices in [stock]", None)),
+            )
         }
         _ => {
             let help = "set it to what this one costs, or give all prices in [stock]; payback and present value follow it";

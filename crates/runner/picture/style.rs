@@ -380,7 +380,9 @@ mod tests {
     #[test]
     fn every_color_of_the_style_has_one_for_dark_paper() {
         let source = include_str!("style.rs").split("#[cfg(test)]").next().expect("the style");
-        let named = source.lines().filter(|line| line.starts_with("pub(crate) const") && line.contains(": RGBColor ="));
+        let named = source
+            .lines()
+            .filter(|line| line.starts_with("pub(crate) const") && line.contains(": RGBColor ="));
         let bytes = |line: &str| {
             let parts = line.split("0x").skip(1).map(|part| u8::from_str_radix(&part[..2], 16).expect("hex"));
             parts.collect::<Vec<_>>()

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::Report;
 use crate::picture::{Units, grouped};
 use crate::record::{Accounts, Column};
-use crate::safety::{CONFIRM, CUT_OUT_C, GROWTH_C, RISK_C, WITHOUT_VALVE_C, WITH_VALVE_C};
+use crate::safety::{CONFIRM, CUT_OUT_C, GROWTH_C, RISK_C, WITH_VALVE_C, WITHOUT_VALVE_C};
 
 /// Where the backup burns gas.
 fn gas(year: &Accounts) -> Markup {

@@ -301,7 +301,9 @@ mod tests {
         assert!(page.contains("Another use, field or climate") && page.contains("look at"));
         assert!(!page.contains("More sun and more use give more"));
         result.annual[Column::HeatIntoTank] = 1_000.0;
-        assert!(table("Rules", &findings(&job, &result), Units::Us).0.contains("More sun and more use give more"));
+        assert!(
+            table("Rules", &findings(&job, &result), Units::Us).0.contains("More sun and more use give more")
+        );
     }
 
     #[test]
@@ -324,7 +326,11 @@ mod tests {
         }
         // No unit of the customary kind is left in front of a bracket.
         for finding in list.iter().chain(&crate::job::check::findings(&job, None)) {
-            let shown = format!("{} {}", finding.found_in(Units::Si), finding.rule_in(Units::Si).split(" (").next().unwrap_or(""));
+            let shown = format!(
+                "{} {}",
+                finding.found_in(Units::Si),
+                finding.rule_in(Units::Si).split(" (").next().unwrap_or("")
+            );
             for unit in [" gal", "ft", " F", "psi", "Btu", "gpm", "R-"] {
                 assert!(!shown.contains(unit), "{shown}");
             }

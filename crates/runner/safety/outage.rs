@@ -29,7 +29,11 @@ fn needs_power(solar: &LoopSpec) -> bool {
 /// `Without power from Jan 5 to 7, the coldest three days of this year,`
 fn opening(solar: &LoopSpec, outage: &Outage) -> String {
     let begin = if needs_power(solar) { "Without power from" } else { "From" };
-    format!("{begin} {}, the {} three days of this year,", span_words(outage.first_day, Outage::DAYS), outage.spell.word())
+    format!(
+        "{begin} {}, the {} three days of this year,",
+        span_words(outage.first_day, Outage::DAYS),
+        outage.spell.word()
+    )
 }
 
 /// What holds the loop's fluid, with its name in a sentence.

@@ -6,15 +6,15 @@ use crate::record::{Accounts, Column};
 
 /// Hottest water at the tap without a mixing valve, 120 F; and from the tank with one, 140 F, since a valve can fail. In degC,
 /// US plumbing codes as commonly quoted (from memory).
-pub const WITHOUT_VALVE_C: f64 = (120.0 - 32.0) / 1.8;
-pub const WITH_VALVE_C: f64 = 60.0;
+pub(crate) const WITHOUT_VALVE_C: f64 = (120.0 - 32.0) / 1.8;
+pub(crate) const WITH_VALVE_C: f64 = 60.0;
 
 /// Manual-reset cut-outs of electric tanks open near 170 F; from about 165 F at the thermostat they may, in degC (common
 /// practice).
-pub const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
+pub(crate) const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
 
 /// Legionella grow between these, in degC: 77 and 113 F (World Health Organization 2007, secondary; US CDC as commonly quoted).
-pub const GROWTH_C: [f64; 2] = [25.0, 45.0];
+pub(crate) const GROWTH_C: [f64; 2] = [25.0, 45.0];
 
 /// Temperature and pressure relief valves of tanks open at 210 F, in degC (ANSI Z21.22, from memory).
 const TANK_RELIEF_C: f64 = (210.0 - 32.0) / 1.8;

@@ -63,10 +63,8 @@ pub(super) fn run_beside(
     let bought = job.money.is_some().then(Hours::default);
     let mornings = options.morning.then(|| Mornings::new(setting));
     let mut recorder = ((months, (hours, (tracer, (witness, (bought, mornings))))), options.stop.clone());
-    let (_, beside) = rayon::join(
-        || drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder),
-        beside,
-    );
+    let (_, beside) =
+        rayon::join(|| drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder), beside);
     let beside = beside?;
     options.stop.checked()?;
     let ((months, (hours, (tracer, (witness, (bought, mornings))))), _) = recorder;

@@ -165,15 +165,18 @@ mod tests {
             (made, *value.expect("made"))
         };
         assert_eq!(shelf.get(&1, || Err("not yet")), Err("not yet"));
-        assert_eq!([1, 2, 1, 3, 1, 2].map(asked), [
-            (true, 10),
-            (true, 20),
-            (false, 10),
-            // Two was asked for longest ago and goes.
-            (true, 30),
-            (false, 10),
-            (true, 20),
-        ]);
+        assert_eq!(
+            [1, 2, 1, 3, 1, 2].map(asked),
+            [
+                (true, 10),
+                (true, 20),
+                (false, 10),
+                // Two was asked for longest ago and goes.
+                (true, 30),
+                (false, 10),
+                (true, 20),
+            ]
+        );
     }
 
     #[test]

@@ -29,7 +29,6 @@ mod symbols;
 mod tank;
 mod words;
 
-use plotters::style::RGBColor;
 use thermal_network::spec::{LoopKind, LoopSpec, PlantSpec};
 
 use super::canvas::{Canvas, Hand, Pen};
