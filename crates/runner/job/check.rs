@@ -7,9 +7,12 @@ use serde::Serialize;
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
 
+mod metric;
+
+pub(crate) use metric::{metric, with_source};
+
 use super::Job;
 use super::quantity::rounded;
-use crate::picture::Units;
 
 pub(crate) const GALLON_M3: f64 = 0.003_785_411_784;
 const FOOT_M: f64 = 0.3048;
@@ -38,24 +41,9 @@ pub struct Finding {
     pub standing: Standing,
     /// What a gap means; empty where there is nothing to say.
     pub comment: String,
-    /// Value and rule in SI, where that is another; files for machines keep the unit of the rule.
+    /// Value and rule in SI, where the rule is in another unit; files for machines keep that.
     #[serde(skip)]
     pub metric: Option<[String; 2]>,
-}
-
-impl Finding {
-    /// The job's value for a reader of these units.
-    pub fn found_in(&self, units: Units) -> &str {
-        self.metric.as_ref().filter(|_| units == Units::Si).map_or(&self.found, |[found, _]| found)
-    }
-
-    /// The rule for a reader of these units, with that of its source behind it where it was turned into SI.
-    pub fn rule_in(&self, units: Units) -> String {
-        match self.metric.as_ref().filter(|_| units == Units::Si) {
-            Some([_, rule]) => format!("{rule} ({})", self.rule),
-            None => self.rule.clone(),
-        }
-    }
 }
 
 /// How a value stands to a rule.
@@ -184,6 +172,7 @@ pub(crate) fn range(
         [format!("{value} {unit}"), format!("{low} to {high} {unit}")]
     };
     let [found, rule] = words(unit, 1.0);
+    let metric = metric(unit).map(|(unit, size)| with_source(words(unit, size), &rule));
     Finding {
         what: what.into(),
         found,
@@ -191,29 +180,8 @@ pub(crate) fn range(
         source: source.into(),
         standing,
         comment: standing.comment(comment),
-        metric: metric(unit).map(|(unit, size)| words(unit, size)),
+        metric,
     }
-}
-
-/// Joules of a British thermal unit (International Table; NIST SP 811).
-const BTU_J: f64 = 1_055.055_852_62;
-
-/// The unit that stands for a customary one in SI, and how large the customary one is in it.
-pub(crate) fn metric(unit: &str) -> Option<(&'static str, f64)> {
-    let gallon_l = 1000.0 * GALLON_M3;
-    Some(match unit {
-        "gal/day" => ("L/day", gallon_l),
-        "ft2" => ("m\u{b2}", SQUARE_FOOT_M2),
-        "ft" => ("m", FOOT_M),
-        "gal per ft2 of collector" => ("L per m\u{b2} of collector", gallon_l / SQUARE_FOOT_M2),
-        "gpm/ft2" => ("L/min per m\u{b2}", gallon_l / SQUARE_FOOT_M2),
-        "F" => ("K", 1.0 / 1.8),
-        "F difference" => ("K difference", 1.0 / 1.8),
-        "psi" => ("kPa", PSI_PA / 1000.0),
-        "Btu per ft2 of collector" => ("kWh per m\u{b2} of collector", BTU_J / 3.6e6 / SQUARE_FOOT_M2),
-        "kWh a year for a gallon a day" => ("kWh a year for a liter a day", 1.0 / gallon_l),
-        _ => return None,
-    })
 }
 
 /// Compares the figures shown, so that "18 F" is never outside "15 to 18 F" by a rounding.
@@ -319,7 +287,7 @@ fn control(solar: &LoopSpec) -> [Finding; 3] {
             what: "Tank high limit".into(),
             found: shown_f(control.high_limit_c),
             rule: "160 to 180 F".into(),
-            metric: Some([shown_c(control.high_limit_c), "71 to 82 \u{b0}C".into()]),
+            metric: Some([shown_c(control.high_limit_c), "71 to 82 \u{b0}C (160 to 180 F)".into()]),
             source: COMMON.into(),
             standing: Standing::of((160.0..=180.0).contains(&three_figures(control.high_limit_c * 1.8 + 32.0))),
             comment: "any storage above 120 F (49 \u{b0}C) needs a listed mixing valve: confirm with local code and a licensed professional".into(),
@@ -388,7 +356,7 @@ fn pipe_insulation(solar: &LoopSpec) -> Option<Finding> {
         what: "Pipe insulation".into(),
         found: format!("R-{}", shown(least)),
         rule: "at least R-2.6".into(),
-        metric: Some([metric(least), format!("at least {}", metric(2.6))]),
+        metric: Some([metric(least), format!("at least {} (R-2.6)", metric(2.6))]),
         source: "rating criteria for hot lines; common practice".into(),
         standing,
         comment: standing.comment("bare pipe loses about 3 times more indoors, 7 times outdoors"),

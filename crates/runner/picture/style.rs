@@ -41,26 +41,6 @@ pub(crate) const SECOND_TANK: RGBColor = RGBColor(0x7d, 0x4a, 0x8c);
 /// Tank water and collectors without a temperature.
 pub(crate) const NEUTRAL: RGBColor = RGBColor(0xee, 0xf1, 0xf5);
 
-/// Every color of the style, and the one in its place where a page is read on dark paper.
-const DARK: [(RGBColor, RGBColor); 15] = [
-    (INK, RGBColor(0xe8, 0xec, 0xf1)),
-    (MUTED, RGBColor(0xa9, 0xb4, 0xc0)),
-    (GRID, RGBColor(0x32, 0x3c, 0x48)),
-    (PAPER, RGBColor(0x14, 0x19, 0x1f)),
-    (SUN, SUN),
-    // Tank middles have the same.
-    (SKY, RGBColor(0x6b, 0xa6, 0xd6)),
-    (BACKUP, RGBColor(0x46, 0x79, 0xb0)),
-    (LOSS, RGBColor(0x85, 0x8f, 0x9b)),
-    (WATER, RGBColor(0x5f, 0xb0, 0xb4)),
-    (HOT, RGBColor(0xd0, 0x60, 0x2f)),
-    (COLLECTOR, RGBColor(0xee, 0x84, 0x56)),
-    (TANK_TOP, RGBColor(0xd6, 0xe4, 0xf5)),
-    (TANK_BOTTOM, RGBColor(0x4f, 0x7f, 0xa8)),
-    (SECOND_TANK, RGBColor(0xc0, 0x8f, 0xd0)),
-    (NEUTRAL, RGBColor(0x28, 0x31, 0x3b)),
-];
-
 /// Height of a picture's title.
 pub(crate) const TITLE: f64 = 19.0;
 /// Height of the line under the title and of labels that carry the message.
@@ -342,16 +322,6 @@ fn round_step(span: f64, wanted: usize) -> f64 {
     }
 }
 
-/// Rules of a style sheet that turn the colors of pictures within `place` into those for dark paper.
-pub(crate) fn dark_rules(place: &str) -> String {
-    let hex = |RGBColor(red, green, blue): RGBColor| format!("#{red:02x}{green:02x}{blue:02x}");
-    let rule = |(light, dark): &(RGBColor, RGBColor)| {
-        let (light, dark) = (hex(*light), hex(*dark));
-        ["fill", "stroke"].map(|way| format!("{place} [{way}=\"{light}\" i] {{ {way}: {dark}; }}\n")).concat()
-    };
-    DARK.iter().filter(|(light, dark)| light != dark).map(rule).collect()
-}
-
 /// Relative luminance of a color (W3C, Web Content Accessibility Guidelines 2.1, "relative luminance").
 pub(crate) fn luminance(color: RGBColor) -> f64 {
     let linear = |v: u8| {
@@ -361,47 +331,22 @@ pub(crate) fn luminance(color: RGBColor) -> f64 {
     0.2126 * linear(color.0) + 0.7152 * linear(color.1) + 0.0722 * linear(color.2)
 }
 
+/// Contrast of two colors (the same guidelines, "contrast ratio").
+#[cfg(test)]
+pub(super) fn contrast(a: RGBColor, b: RGBColor) -> f64 {
+    let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
+    (a / b).max(b / a)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn contrast(a: RGBColor, b: RGBColor) -> f64 {
-        let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
-        (a / b).max(b / a)
-    }
 
     #[test]
     fn text_is_readable_on_paper() {
         // 4.5 : 1 is the least contrast for text of the Web Content Accessibility Guidelines 2.1, level AA.
         assert!(contrast(INK, PAPER) > 4.5);
         assert!(contrast(MUTED, PAPER) > 4.5);
-    }
-
-    #[test]
-    fn every_color_of_the_style_has_one_for_dark_paper() {
-        let source = include_str!("style.rs").split("#[cfg(test)]").next().expect("the style");
-        let named = source
-            .lines()
-            .filter(|line| line.starts_with("pub(crate) const") && line.contains(": RGBColor ="));
-        let bytes = |line: &str| {
-            let parts = line.split("0x").skip(1).map(|part| u8::from_str_radix(&part[..2], 16).expect("hex"));
-            parts.collect::<Vec<_>>()
-        };
-        let mut count = 0;
-        for line in named {
-            let color = bytes(line);
-            assert!(DARK.iter().any(|(light, _)| [light.0, light.1, light.2] == color[..]), "{line}");
-            count += 1;
-        }
-        assert!(count >= DARK.len(), "{count}");
-        let dark = |color| DARK.iter().find(|(light, _)| *light == color).expect("listed").1;
-        for text in [INK, MUTED] {
-            assert!(contrast(dark(text), dark(PAPER)) > 4.5);
-        }
-        // 3 : 1, the guideline's least contrast of a part of a picture with what is round it.
-        for mark in [SUN, SKY, BACKUP, LOSS, WATER, HOT, COLLECTOR, TANK_TOP, TANK_BOTTOM, SECOND_TANK] {
-            assert!(contrast(dark(mark), dark(PAPER)) > 3.0, "{mark:?}");
-        }
     }
 
     #[test]

@@ -7,6 +7,7 @@ use super::sheet::{capital, wide};
 use crate::job::Job;
 use crate::job::check::{
     COMPUTED, Finding, GALLON_M3, SQUARE_FOOT_M2, Standing, US_DOE, area_m2, metric, range, shown, standing,
+    with_source,
 };
 use crate::picture::Units;
 use crate::record::{Accounts, Column, YearResult};
@@ -45,11 +46,12 @@ fn about(what: &str, value: f64, rule: f64, unit: &str, source: &str, comment: &
         [format!("{value} {unit}"), format!("about {rule} {unit}")]
     };
     let [found, own_rule] = words(unit, 1.0);
+    let metric = metric(unit).map(|(unit, size)| with_source(words(unit, size), &own_rule));
     Finding {
         what: what.into(),
         found,
         rule: own_rule,
-        metric: metric(unit).map(|(unit, size)| words(unit, size)),
+        metric,
         source: source.into(),
         standing,
         // Near is all that a single figure can be.
@@ -320,7 +322,7 @@ mod tests {
             ("Sun's share of the hot water in the year", "75 %", "39 to 60 %"),
         ] {
             let finding = finding(&list, what);
-            assert_eq!((finding.found_in(Units::Si), finding.rule_in(Units::Si)), (found, rule.to_owned()));
+            assert_eq!((finding.found_in(Units::Si), finding.rule_in(Units::Si)), (found, rule));
             assert_eq!(finding.found_in(Units::Us), finding.found);
             assert_eq!(finding.rule_in(Units::Us), finding.rule);
         }
