@@ -180,14 +180,14 @@ fn go(
     let mut state = State::new(plant, start_c);
     let mut scratch = Scratch::new(plant);
     while cursor.now_s < until_s {
-        if cursor.now_s % i64::from(DAY_S) == 0 && recorder.enough() {
+        let start_s = cursor.second_of_year();
+        if start_s.is_multiple_of(DAY_S) && recorder.enough() {
             break;
         }
         if cursor.now_s == from_s {
             recorder.begin(plant, &state);
         }
         let recorded = cursor.now_s >= from_s;
-        let start_s = cursor.second_of_year();
         let (block, conditions, duration_s) = cursor.next_span();
         let mut flows = Flows::new();
         if recorded && recorder.wants_steps(start_s / DAY_S + 1) {
