@@ -2,6 +2,7 @@
 
 use plotters::style::RGBColor;
 
+use super::canvas::hex;
 use super::style::{
     BACKUP, COLLECTOR, GRID, HOT, INK, LOSS, MUTED, NEUTRAL, PAPER, SECOND_TANK, SKY, SUN, TANK_BOTTOM,
     TANK_TOP, WATER,
@@ -29,7 +30,6 @@ const DARK: [(RGBColor, RGBColor); 15] = [
 
 /// Rules of a style sheet that turn the colors of pictures within `place` into those for dark paper.
 pub(crate) fn dark_rules(place: &str) -> String {
-    let hex = |RGBColor(red, green, blue): RGBColor| format!("#{red:02x}{green:02x}{blue:02x}");
     let rule = |(light, dark): &(RGBColor, RGBColor)| {
         let (light, dark) = (hex(*light), hex(*dark));
         ["fill", "stroke"].map(|way| format!("{place} [{way}=\"{light}\" i] {{ {way}: {dark}; }}\n")).concat()
