@@ -1,0 +1,197 @@
+//! The same days of case A1 by suncask and by a general library for differential equations: heat, starts, and CPU time of both.
+//!
+//! `cargo run --release` in this folder. Every tenth day of the year begins from suncask's state at its midnight; light, draws, cold
+//! water and permissions are the spans that suncask's own year is cut into.
+
+#[path = "../common/annual.rs"]
+mod annual;
+mod controls;
+mod plant;
+
+use differential_equations::methods::{
+    BackwardDifferentiationFormula, DiagonallyImplicitRungeKutta, ExplicitRungeKutta,
+};
+use differential_equations::ode::{OrdinaryNumericalMethod, solve_ode};
+use differential_equations::prelude::Interpolation;
+use rustix::time::{ClockId, clock_gettime};
+use suncask::year::{Recorder, Setting, Span, drive};
+use thermal_network::flows::{Conditions, Flows};
+use thermal_network::{Scratch, State};
+
+use controls::{Controls, Watch};
+use plant::{Acted, Plant, Y};
+
+const DAY_S: u32 = 86_400;
+const J_PER_KWH: f64 = 3.6e6;
+
+/// Every tenth day, and the first.
+const FIRST_DAY: u32 = 4;
+const EVERY: u32 = 10;
+
+/// Times that suncask goes through the days, for its median.
+const REPEATS: usize = 101;
+
+/// A day: the state at its midnight, and its spans in s with what acts on the plant.
+struct Day {
+    begin: State,
+    spans: Vec<(u32, Conditions)>,
+}
+
+/// Keeps the days.
+#[derive(Default)]
+struct Days(Vec<Day>);
+
+impl Recorder for Days {
+    fn span(&mut self, span: &Span<'_>) {
+        let wanted = |second: u32| (second / DAY_S) % EVERY == FIRST_DAY;
+        if wanted(span.start_s) {
+            let day = self.0.last_mut().expect("a day begins at midnight");
+            day.spans.push((span.duration_s, *span.conditions));
+        }
+        let end_s = span.start_s + span.duration_s;
+        if end_s % DAY_S == 0 && wanted(end_s) {
+            self.0.push(Day { begin: span.state.clone(), spans: Vec::new() });
+        }
+    }
+}
+
+/// What came of the days.
+#[derive(Clone, Copy, Default)]
+struct Sums {
+    heat_j: f64,
+    element_j: f64,
+    starts: u32,
+    /// Evaluations of the equations, or tank steps and loop substeps.
+    steps: u64,
+}
+
+/// CPU time of this thread in s.
+fn cpu_s() -> f64 {
+    let spent = clock_gettime(ClockId::ThreadCPUTime);
+    spent.tv_sec as f64 + spent.tv_nsec as f64 * 1e-9
+}
+
+fn by_suncask(plant: &thermal_network::Plant, days: &[Day]) -> Sums {
+    let mut flows = Flows::new();
+    for day in days {
+        let (mut state, mut scratch) = (day.begin.clone(), Scratch::new(plant));
+        for (duration_s, conditions) in &day.spans {
+            plant.advance(&mut state, &mut scratch, conditions, *duration_s, &mut flows, |_, _, _| {});
+        }
+    }
+    Sums {
+        heat_j: flows.heat_into_tank_j,
+        element_j: flows.element_j[0],
+        starts: flows.pump_starts,
+        steps: flows.tank_steps + flows.loop_steps,
+    }
+}
+
+/// The days by a method of the library, which `begin` makes anew for each piece between changes.
+fn by_library<M>(
+    shared: &thermal_network::Plant,
+    plant: &Plant,
+    days: &[Day],
+    begin: impl Fn() -> M,
+) -> Sums
+where
+    M: OrdinaryNumericalMethod<f64, Y> + Interpolation<f64, Y>,
+{
+    let mut sums = Sums::default();
+    for day in days {
+        let pipes_c = day.begin.pipes_c().map(|(coldest_c, hottest_c)| 0.5 * (coldest_c + hottest_c));
+        let mut y = plant.state(day.begin.collector_c(shared), pipes_c, day.begin.tank_c(shared, 0));
+        let mut controls = Controls { pump_on: day.begin.pump_on(), ..Controls::default() };
+        let mut now = 0.0;
+        for &(duration_s, c) in &day.spans {
+            let end = now + f64::from(duration_s);
+            while now < end {
+                controls.decide(plant, (now, &y));
+                let acted =
+                    Acted { plant, c, pump_on: controls.pump_on, element_on: controls.element_on };
+                let mut watch = Watch { plant, controls: &controls, at: (now, y) };
+                let solved = solve_ode(&mut begin(), &acted, now, end, &y, &mut watch);
+                let solved = solved.unwrap_or_else(|error| panic!("at {now} s: {error:?}"));
+                sums.steps += solved.evals.function as u64;
+                let at = watch.at;
+                if controls.element_on {
+                    sums.element_j += plant.element_w * (at.0 - now);
+                }
+                (now, y) = at;
+            }
+            now = end;
+        }
+        sums.heat_j += plant.heat_j(&y);
+        sums.starts += controls.starts;
+    }
+    sums
+}
+
+fn main() {
+    let (job, weather) = (annual::one_tank(), annual::weather());
+    let setting = Setting::new(&job, &weather);
+    let shared = thermal_network::Plant::assemble(&job.plant).expect("a plant");
+    let plant = Plant::new(&job.plant);
+    let mut days = Days::default();
+    drive(&setting, &shared, job.warm_up_days, job.start_c, &mut days);
+    let Days(days) = days;
+    let pieces: usize = days.iter().map(|day| day.spans.len()).sum();
+    println!("case A1, {} days of the year, {:.0} spans a day", days.len(), pieces as f64 / days.len() as f64);
+
+    let own = by_suncask(&shared, &days);
+    let mut spent_s: Vec<f64> = (0..REPEATS)
+        .map(|_| {
+            let start_s = cpu_s();
+            std::hint::black_box(by_suncask(&shared, &days));
+            cpu_s() - start_s
+        })
+        .collect();
+    spent_s.sort_by(f64::total_cmp);
+    let own_s = spent_s[REPEATS / 2];
+    let year = 365.0 / days.len() as f64;
+    println!("{:24} {:>12} {:>16} {:>16} {:>8} {:>10} {:>8}", "", "CPU, ms/year", "into tank, kWh", "backup, kWh", "starts", "steps", "ratio");
+    let tell = |name: &str, sums: &Sums, seconds: f64| {
+        let beside = |j: f64, own_j: f64| format!("{:.2} ({:+.1} %)", j / J_PER_KWH, 100.0 * (j / own_j - 1.0));
+        println!(
+            "{name:24} {:12.1} {:>16} {:>16} {:8} {:10} {:8.0}",
+            seconds * year * 1e3,
+            beside(sums.heat_j, own.heat_j),
+            beside(sums.element_j, own.element_j),
+            sums.starts,
+            sums.steps,
+            seconds / own_s
+        );
+    };
+    tell("suncask", &own, own_s);
+    let timed = |run: &dyn Fn() -> Sums| {
+        let start_s = cpu_s();
+        let sums = run();
+        (sums, cpu_s() - start_s)
+    };
+    for (name, (sums, seconds)) in [
+        (
+            "explicit 5(4), 1e-3",
+            timed(&|| {
+                by_library(&shared, &plant, &days, || ExplicitRungeKutta::dopri5().rtol(1e-3).atol(1e-2))
+            }),
+        ),
+        (
+            "implicit 3(2), 1e-4",
+            timed(&|| {
+                by_library(&shared, &plant, &days, || {
+                    DiagonallyImplicitRungeKutta::kvaerno423().rtol(1e-4).atol(1e-3)
+                })
+            }),
+        ),
+        (
+            "BDF, 1e-4",
+            timed(&|| {
+                by_library(&shared, &plant, &days, || {
+                    BackwardDifferentiationFormula::adaptive().rtol(1e-4).atol(1e-3)
+                })
+            }),
+        ),
+    ] {
+        tell(name, &sums, seconds);
+    }
+}
