@@ -120,20 +120,16 @@ pub(crate) fn kernels(spec: &PlantSpec) -> Vec<Kernel> {
     let rests: fn(&Flows) -> bool = |flows| flows.pump_s == 0.0;
     let run = |name, spec: &PlantSpec| kernel(name, spec, sun(700.0), &running, [HOUR_S, 100], runs);
     let draw = Draw { flow_m3_s: 1e-4, use_c: 45.0, comfort: false, usable_c: 40.0 };
-    let near = with(&|solar| {
-        solar.controller.interval_s = 1;
-        solar.controller.on_k = 40.0;
-    });
     let steady = run("100 h of a steady run", spec);
     let difference_k = steady.start.collector_outlet_c(&steady.plant)
         - steady.start.tank_c(&steady.plant, 0)[steady.plant.sensor_slice()];
     vec![
         steady,
-        run("the same with a coil of tube", &with(&coil_of_tube)),
-        run("the same with one collector cell", &with(&|solar| solar.collector.cells = 1)),
-        run("the same with one slice beside the coil", &one_slice),
+        run("100 h of a steady run, coil of tube", &with(&coil_of_tube)),
+        run("100 h of a steady run, one collector cell", &with(&|solar| solar.collector.cells = 1)),
+        run("100 h of a steady run, one slice", &one_slice),
         kernel(
-            "the same decided every second, with stops",
+            "100 h of a run decided every second",
             &with(&|solar| {
                 solar.controller.interval_s = 1;
                 // Decisions far from a change are passed over.
@@ -146,22 +142,14 @@ pub(crate) fn kernels(spec: &PlantSpec) -> Vec<Kernel> {
             |flows| flows.pump_starts > 0 && flows.loop_steps as f64 >= 0.8 * flows.duration_s,
         ),
         kernel("1000 h of loop and tank in the dark", spec, quiet(), &warm, [HOUR_S, 1000], rests),
-        kernel("1000 h of the tank alone", &tank, quiet(), &warm, [HOUR_S, 1000], rests),
+        kernel("1000 h of a tank at rest", &tank, quiet(), &warm, [HOUR_S, 1000], rests),
         kernel(
-            "100 h of a collector standing in the sun",
+            "100 h of a collector in the sun, pump held off",
             &with(&|solar| solar.controller.high_limit_c = 30.0),
-            sun(700.0),
+            Conditions { air_c: 30.0, ..sun(900.0) },
             &Begin { after_s: HOUR_S, ..warm },
             [HOUR_S, 100],
             |flows| flows.stagnation_s > 0.0 && flows.pump_s == 0.0,
-        ),
-        kernel(
-            "an hour decided every second before a start",
-            &near,
-            sun(250.0),
-            &Begin { start_c: 15.0, rise_k: 15.0, after_s: 7200 },
-            [HOUR_S, 1],
-            rests,
         ),
         kernel("100 draws of 10 min", &tank, Conditions { draw, ..quiet() }, &warm, [600, 100], |flows| {
             flows.tap_m3 > 0.0
@@ -183,7 +171,7 @@ pub(crate) fn kernels(spec: &PlantSpec) -> Vec<Kernel> {
             |flows| flows.tank_steps == 1,
         ),
         kernel(
-            "the same upside down: buoyancy",
+            "10000 steps of a tank upside down",
             &tank,
             quiet(),
             &Begin { start_c: 55.0, rise_k: -15.0, after_s: 0 },

@@ -21,6 +21,11 @@ pub(crate) struct Controls {
 }
 
 impl Controls {
+    /// At a midnight.
+    pub(crate) fn new(pump_on: bool) -> Self {
+        Self { pump_on, ..Self::default() }
+    }
+
     /// Whether the pump runs and is held after a decision.
     fn decided(&self, plant: &Plant, y: &Y) -> (bool, bool) {
         let s = &plant.solar.controller;

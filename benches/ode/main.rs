@@ -88,12 +88,7 @@ fn by_suncask(plant: &thermal_network::Plant, days: &[Day]) -> Sums {
 }
 
 /// The days by a method of the library, which `begin` makes anew for each piece between changes.
-fn by_library<M>(
-    shared: &thermal_network::Plant,
-    plant: &Plant,
-    days: &[Day],
-    begin: impl Fn() -> M,
-) -> Sums
+fn by_library<M>(shared: &thermal_network::Plant, plant: &Plant, days: &[Day], begin: impl Fn() -> M) -> Sums
 where
     M: OrdinaryNumericalMethod<f64, Y> + Interpolation<f64, Y>,
 {
@@ -101,14 +96,13 @@ where
     for day in days {
         let pipes_c = day.begin.pipes_c().map(|(coldest_c, hottest_c)| 0.5 * (coldest_c + hottest_c));
         let mut y = plant.state(day.begin.collector_c(shared), pipes_c, day.begin.tank_c(shared, 0));
-        let mut controls = Controls { pump_on: day.begin.pump_on(), ..Controls::default() };
+        let mut controls = Controls::new(day.begin.pump_on());
         let mut now = 0.0;
         for &(duration_s, c) in &day.spans {
             let end = now + f64::from(duration_s);
             while now < end {
                 controls.decide(plant, (now, &y));
-                let acted =
-                    Acted { plant, c, pump_on: controls.pump_on, element_on: controls.element_on };
+                let acted = Acted { plant, c, pump_on: controls.pump_on, element_on: controls.element_on };
                 let mut watch = Watch { plant, controls: &controls, at: (now, y) };
                 let solved = solve_ode(&mut begin(), &acted, now, end, &y, &mut watch);
                 let solved = solved.unwrap_or_else(|error| panic!("at {now} s: {error:?}"));
@@ -136,7 +130,11 @@ fn main() {
     drive(&setting, &shared, job.warm_up_days, job.start_c, &mut days);
     let Days(days) = days;
     let pieces: usize = days.iter().map(|day| day.spans.len()).sum();
-    println!("case A1, {} days of the year, {:.0} spans a day", days.len(), pieces as f64 / days.len() as f64);
+    println!(
+        "case A1, {} days of the year, {:.0} spans a day",
+        days.len(),
+        pieces as f64 / days.len() as f64
+    );
 
     let own = by_suncask(&shared, &days);
     let mut spent_s: Vec<f64> = (0..REPEATS)
@@ -149,9 +147,13 @@ fn main() {
     spent_s.sort_by(f64::total_cmp);
     let own_s = spent_s[REPEATS / 2];
     let year = 365.0 / days.len() as f64;
-    println!("{:24} {:>12} {:>16} {:>16} {:>8} {:>10} {:>8}", "", "CPU, ms/year", "into tank, kWh", "backup, kWh", "starts", "steps", "ratio");
+    println!(
+        "{:24} {:>12} {:>16} {:>16} {:>8} {:>10} {:>8}",
+        "", "CPU, ms/year", "into tank, kWh", "backup, kWh", "starts", "steps", "ratio"
+    );
     let tell = |name: &str, sums: &Sums, seconds: f64| {
-        let beside = |j: f64, own_j: f64| format!("{:.2} ({:+.1} %)", j / J_PER_KWH, 100.0 * (j / own_j - 1.0));
+        let beside =
+            |j: f64, own_j: f64| format!("{:.2} ({:+.1} %)", j / J_PER_KWH, 100.0 * (j / own_j - 1.0));
         println!(
             "{name:24} {:12.1} {:>16} {:>16} {:8} {:10} {:8.0}",
             seconds * year * 1e3,
@@ -172,7 +174,7 @@ fn main() {
         (
             "explicit 5(4), 1e-3",
             timed(&|| {
-                by_library(&shared, &plant, &days, || ExplicitRungeKutta::dopri5().rtol(1e-3).atol(1e-2))
+                by_library(&shared, &plant, &days, || ExplicitRungeKutta::rkf45().rtol(1e-3).atol(1e-2))
             }),
         ),
         (

@@ -75,7 +75,9 @@ impl Plant {
         let [tank] = &spec.tanks[..] else { panic!("one tank") };
         let [element] = tank.elements[..] else { panic!("one element") };
         assert_eq!((solar.collector.cells, tank.slices), (CELLS, SLICES));
-        let Fluid::Constant { density_kg_m3, specific_heat_j_kg_k } = solar.fluid else { panic!("a constant fluid") };
+        let Fluid::Constant { density_kg_m3, specific_heat_j_kg_k } = solar.fluid else {
+            panic!("a constant fluid")
+        };
         let PumpFlow::MassKgS(flow_kg_s) = solar.pump.flow else { panic!("a mass flow") };
         let flow_w_k = flow_kg_s * specific_heat_j_kg_k;
         let pipe = |runs: &[PipeRunSpec]| pipe_cells(runs, density_kg_m3 * specific_heat_j_kg_k);
@@ -89,7 +91,8 @@ impl Plant {
             slice_j_k: tank.volume_m3 / SLICES as f64 * tank.water_kg_m3 * tank.water_j_kg_k,
             water_j_m3_k: tank.water_kg_m3 * tank.water_j_kg_k,
             loss_w_k: tank_loss_w_k(tank),
-            conduction_w_k: tank.conduction_w_m_k * tank.volume_m3 / (tank.height_m * tank.height_m) * SLICES as f64,
+            conduction_w_k: tank.conduction_w_m_k * tank.volume_m3 / (tank.height_m * tank.height_m)
+                * SLICES as f64,
             coil: coil(&solar.exchanger, flow_w_k),
             sensor_slice: slice_at(solar.controller.sensor_height_frac, SLICES),
             thermostat_slice: slice_at(element.thermostat_frac, SLICES),
@@ -218,7 +221,8 @@ impl ODE<f64, Y> for Acted<'_> {
         }
         if c.draw.flow_m3_s > 0.0 {
             let hot_c = slices_c[SLICES - 1];
-            let share = ((c.draw.use_c - c.cold_water_c) / (hot_c - c.cold_water_c).max(1e-6)).clamp(0.0, 1.0);
+            let share =
+                ((c.draw.use_c - c.cold_water_c) / (hot_c - c.cold_water_c).max(1e-6)).clamp(0.0, 1.0);
             let drawn_w_k = c.draw.flow_m3_s * plant.water_j_m3_k * share;
             let mut below_c = c.cold_water_c;
             for j in 0..SLICES {
