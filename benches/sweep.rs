@@ -6,6 +6,7 @@ mod common;
 #[path = "common/starter_study.rs"]
 mod starter_study;
 
+use std::cell::LazyCell;
 use std::time::Instant;
 
 use suncask::weather;
@@ -18,7 +19,7 @@ use starter_study::{candidates, study};
 const YEARS: usize = 1000;
 
 fn main() {
-    let weather = weather::demo();
+    let weather = LazyCell::new(weather::demo);
     let one_more = Cost::new("year of the starter in a study", || {
         let (shared, two) = (Shared::new(&weather), candidates(2));
         // What the candidates share is laid out here.

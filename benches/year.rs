@@ -4,6 +4,7 @@
 mod annual;
 mod common;
 
+use std::cell::LazyCell;
 use std::hint::black_box;
 
 use suncask::job::Job;
@@ -26,7 +27,7 @@ fn ready(job: Job, weather: &WeatherYear) -> impl FnMut() -> Tally {
 }
 
 fn main() {
-    let weather = annual::weather();
+    let weather = LazyCell::new(annual::weather);
     let cases = [("A1", annual::one_tank as fn() -> Job), ("A2", || annual::job("A2-two-tank-wrap.json"))];
     let mut costs = Vec::new();
     for (name, job) in cases {
