@@ -95,7 +95,7 @@ fn years(shared: &Shared<'_>) -> Vec<(f64, f64)> {
 /// Years a second on so many threads.
 fn threads(shared: &Shared<'_>) -> Vec<(f64, f64)> {
     let all = candidates(200);
-    [1, 2, 4, 8]
+    [1, 2, 4]
         .map(|threads| (threads as f64, all.len() as f64 / wall_s(|| study(&all, shared, threads))))
         .to_vec()
 }

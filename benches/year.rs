@@ -37,7 +37,7 @@ fn main() {
             move || drop(black_box(year()))
         }));
         costs.push(Cost::new(format!("sun, plane, draws, rooms of case {name}"), move || {
-            let job = job();
+            let (job, weather) = (job(), LazyCell::force(weather));
             move || drop(black_box(Setting::new(&job, weather)))
         }));
     }

@@ -24,6 +24,8 @@ const LEFT: f64 = 40.0;
 const HEAD: f64 = 44.0;
 const FOOT: f64 = 26.0;
 const GAP: f64 = 14.0;
+/// Room for a number below the axis.
+const LABEL: f64 = 27.0;
 
 /// The points as rows of markdown.
 pub(crate) fn table(growths: &[Growth]) -> String {
@@ -102,8 +104,14 @@ fn panel(sheet: &Sheet<'_>, (left, top): (f64, f64), growth: &Growth) {
         sheet.line(&[(edges.0, at), (edges.1, at)], GRID, 1.0, Dash::Solid);
         sheet.text((edges.0 - 5.0, at), &format!("{level}"), SMALL, MUTED, At::Right);
     }
-    for (value, _) in &growth.points {
-        sheet.text((x.at(ln(*value)), y.places.0 + 13.0), &format!("{value}"), SMALL, MUTED, At::Center);
+    // From the right, as far as they do not touch.
+    let mut free_to = f64::INFINITY;
+    for (value, _) in growth.points.iter().rev() {
+        let at = x.at(ln(*value));
+        if at + LABEL < free_to {
+            sheet.text((at, y.places.0 + 13.0), &format!("{value}"), SMALL, MUTED, At::Center);
+            free_to = at;
+        }
     }
     // In proportion from the first point on, as far as the panel goes.
     let (from, cost) = growth.points[0];
