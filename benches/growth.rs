@@ -6,6 +6,8 @@
 
 #[path = "common/annual.rs"]
 mod annual;
+#[path = "common/clock.rs"]
+mod clock;
 #[path = "growth/picture.rs"]
 mod picture;
 #[path = "common/starter_study.rs"]
@@ -14,31 +16,26 @@ mod starter_study;
 use std::hint::black_box;
 use std::time::Instant;
 
-use rustix::time::{ClockId, clock_gettime};
 use suncask::job::Job;
 use suncask::record::{Period, Tally};
 use suncask::weather::{self, WeatherYear};
 use suncask::year::{Setting, Shared, drive, drive_days};
 use thermal_network::Plant;
 
+use clock::cpu_ms;
 use picture::Growth;
 use starter_study::{candidates, study};
 
 const RUNS: usize = 7;
 
-fn now_ms(clock: ClockId) -> f64 {
-    let spent = clock_gettime(clock);
-    spent.tv_sec as f64 * 1e3 + spent.tv_nsec as f64 / 1e6
-}
-
-/// Median of what `run` takes of this thread's time, in ms.
+/// Median of the CPU time that `run` takes, in ms.
 fn median_ms(mut run: impl FnMut()) -> f64 {
     run();
     let mut spent_ms: Vec<f64> = (0..RUNS)
         .map(|_| {
-            let start_ms = now_ms(ClockId::ThreadCPUTime);
+            let start_ms = cpu_ms();
             run();
-            now_ms(ClockId::ThreadCPUTime) - start_ms
+            cpu_ms() - start_ms
         })
         .collect();
     spent_ms.sort_by(f64::total_cmp);
@@ -85,9 +82,9 @@ fn days(weather: &WeatherYear) -> Vec<(f64, f64)> {
 fn years(shared: &Shared<'_>) -> Vec<(f64, f64)> {
     let all = candidates(300);
     let cpu_s = |run: &dyn Fn()| {
-        let start_ms = now_ms(ClockId::ProcessCPUTime);
+        let start_ms = cpu_ms();
         run();
-        (now_ms(ClockId::ProcessCPUTime) - start_ms) / 1e3
+        (cpu_ms() - start_ms) / 1e3
     };
     [1, 3, 10, 30, 100, 300].map(|count| (count as f64, cpu_s(&|| study(&all[..count], shared, 1)))).to_vec()
 }

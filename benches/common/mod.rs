@@ -3,9 +3,11 @@
 //! `cargo bench --bench NAME -- WORD` times the costs whose name holds the word, or all. For `benches/count`, `--list` names them;
 //! `--once COST` and `--none COST` lay a cost out and then run it once or not at all.
 
+mod clock;
+
 use std::time::Instant;
 
-use rustix::time::{ClockId, clock_gettime};
+pub(crate) use clock::cpu_ms;
 
 /// A cost is run at least and at most so many times, within about so many ms.
 const LEAST_RUNS: usize = 5;
@@ -26,12 +28,6 @@ impl<'a> Cost<'a> {
     pub(crate) fn new<R: FnMut() + 'a>(name: impl Into<String>, lay_out: impl Fn() -> R + 'a) -> Self {
         Self { name: name.into(), lay_out: Box::new(move || Box::new(lay_out())) }
     }
-}
-
-/// CPU time of all threads in ms.
-pub(crate) fn cpu_ms() -> f64 {
-    let spent = clock_gettime(ClockId::ProcessCPUTime);
-    spent.tv_sec as f64 * 1e3 + spent.tv_nsec as f64 / 1e6
 }
 
 /// What stands behind the bench's name on the command line, without what cargo adds.

@@ -5,17 +5,19 @@
 
 #[path = "../common/annual.rs"]
 mod annual;
+#[path = "../common/clock.rs"]
+mod clock;
 mod controls;
 mod plant;
 
 use differential_equations::methods::{BackwardDifferentiationFormula, ExplicitRungeKutta};
 use differential_equations::ode::{OrdinaryNumericalMethod, solve_ode};
 use differential_equations::prelude::Interpolation;
-use rustix::time::{ClockId, clock_gettime};
 use suncask::year::{Recorder, Setting, Span, drive};
 use thermal_network::flows::{Conditions, Flows};
 use thermal_network::{Scratch, State};
 
+use clock::cpu_ms;
 use controls::{Controls, Watch};
 use plant::{Acted, Plant, Y};
 
@@ -67,12 +69,6 @@ struct Sums {
     starts: u32,
     /// Evaluations of the equations, or tank steps and loop substeps.
     steps: u64,
-}
-
-/// CPU time of this thread in s.
-fn cpu_s() -> f64 {
-    let spent = clock_gettime(ClockId::ThreadCPUTime);
-    spent.tv_sec as f64 + spent.tv_nsec as f64 * 1e-9
 }
 
 fn by_suncask(plant: &thermal_network::Plant, days: &[Day]) -> Sums {
@@ -145,38 +141,38 @@ fn main() {
     );
 
     let own = by_suncask(&shared, &days);
-    let mut spent_s: Vec<f64> = (0..REPEATS)
+    let mut spent_ms: Vec<f64> = (0..REPEATS)
         .map(|_| {
-            let start_s = cpu_s();
+            let start_ms = cpu_ms();
             std::hint::black_box(by_suncask(&shared, &days));
-            cpu_s() - start_s
+            cpu_ms() - start_ms
         })
         .collect();
-    spent_s.sort_by(f64::total_cmp);
-    let own_s = spent_s[REPEATS / 2];
+    spent_ms.sort_by(f64::total_cmp);
+    let own_ms = spent_ms[REPEATS / 2];
     let year = 365.0 / days.len() as f64;
     println!(
         "{:24} {:>12} {:>16} {:>16} {:>8} {:>10} {:>8}",
         "", "CPU, ms/year", "into tank, kWh", "backup, kWh", "starts", "steps", "ratio"
     );
-    let tell = |name: &str, sums: &Sums, seconds: f64| {
+    let tell = |name: &str, sums: &Sums, ms: f64| {
         let beside =
             |j: f64, own_j: f64| format!("{:.2} ({:+.1} %)", j / J_PER_KWH, 100.0 * (j / own_j - 1.0));
         println!(
             "{name:24} {:12.1} {:>16} {:>16} {:8} {:10} {:8.0}",
-            seconds * year * 1e3,
+            ms * year,
             beside(sums.heat_j, own.heat_j),
             beside(sums.element_j, own.element_j),
             sums.starts,
             sums.steps,
-            seconds / own_s
+            ms / own_ms
         );
     };
-    tell("suncask", &own, own_s);
+    tell("suncask", &own, own_ms);
     let timed = |name: &str, run: &dyn Fn() -> Sums| {
-        let start_s = cpu_s();
+        let start_ms = cpu_ms();
         let sums = run();
-        tell(name, &sums, cpu_s() - start_s);
+        tell(name, &sums, cpu_ms() - start_ms);
         for (j, own_j) in [(sums.heat_j, own.heat_j), (sums.element_j, own.element_j)] {
             assert!((j / own_j - 1.0).abs() < AGREED_FRAC, "of other results the ratio means nothing");
         }
