@@ -1,7 +1,7 @@
 //! The same days of case A1 by suncask and by a general library for differential equations: heat, starts, and CPU time of both.
 //!
-//! `cargo run --release` in this folder. Every tenth day of the year begins from suncask's state at its midnight; light, draws, cold
-//! water and permissions are the spans that suncask's own year is cut into. It fails where the results are further apart than 2 %.
+//! `cargo run --release` in this folder. Every tenth day of the year begins from suncask's state at its midnight; light, draws and cold
+//! water come in the spans that suncask's own year is cut into. It fails where the results are further apart than 2 %.
 
 #[path = "../common/annual.rs"]
 mod annual;
