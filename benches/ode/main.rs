@@ -55,7 +55,7 @@ impl Recorder for Days {
             day.spans.push((span.duration_s, *span.conditions));
         }
         let end_s = span.start_s + span.duration_s;
-        if end_s % DAY_S == 0 && wanted(end_s) {
+        if end_s.is_multiple_of(DAY_S) && wanted(end_s) {
             self.0.push(Day { begin: span.state.clone(), spans: Vec::new() });
         }
     }
