@@ -3,7 +3,7 @@
 use super::Affine;
 use crate::relaxation::mean_share;
 use crate::spec::{ExchangerSpec, PlateRating};
-use crate::tank::{Tank, slice_at};
+use crate::tank::{Tank, mean_c, slice_at};
 
 /// A circulated exchanger ready to step.
 #[derive(Clone, Debug)]
@@ -55,6 +55,8 @@ pub(crate) struct Passing {
     pub(crate) moved: f64,
     /// Drawn.
     pub(crate) drawn: f64,
+    /// How many of the lowest slices the draw keeps mixed.
+    pub(crate) stirred: usize,
     /// Slice at which cold water enters.
     pub(crate) cold_slice: usize,
     /// Its temperature in degC.
@@ -134,18 +136,27 @@ impl Circulated {
         self.plate.map_or(flow_w_k, |plate| plate.tank_flow_w_k)
     }
 
-    /// Mean temperature of the water taken over a step: the slice relaxes towards what flows into it.
+    /// Mean temperature of the water taken over a step: the slice relaxes towards what flows into it, and so do all together
+    /// that the draw keeps mixed.
     pub(crate) fn taken_c(&self, slices_c: &[f64], passing: &Passing) -> f64 {
         let own_c = slices_c[self.from];
         if self.from == self.to {
             return own_c;
         }
-        let beside_c = slices_c[if self.to > self.from { self.from + 1 } else { self.from - 1 }];
-        // Where cold water enters at the very slice, it takes the place of what would come from beside.
-        let cold = if self.from == passing.cold_slice { passing.drawn } else { 0.0 };
+        let stirred = passing.stirred;
+        let (own_c, beside_c, cold, slices) = if self.from < stirred {
+            let mixed_c = mean_c(&slices_c[..stirred]);
+            let beside_c = if self.to < stirred { mixed_c } else { slices_c[stirred] };
+            (mixed_c, beside_c, passing.drawn, stirred as f64)
+        } else {
+            let beside_c = slices_c[if self.to > self.from { self.from + 1 } else { self.from - 1 }];
+            // Where cold water enters at the very slice, it takes the place of what would come from beside.
+            let cold = if self.from == passing.cold_slice { passing.drawn } else { 0.0 };
+            (own_c, beside_c, cold, 1.0)
+        };
         let beside = (passing.moved - cold).max(0.0);
         let entering_c = (beside * beside_c + cold * passing.cold_c) / (beside + cold);
-        own_c + (1.0 - mean_share(beside + cold)) * (entering_c - own_c)
+        own_c + (1.0 - mean_share((beside + cold) / slices)) * (entering_c - own_c)
     }
 
     /// The loop's map for tank water taken at `taken_c`.
