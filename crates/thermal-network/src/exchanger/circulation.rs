@@ -173,3 +173,25 @@ impl Circulated {
         Affine { slope: 1.0 - step.share, base_c: step.share * taken_c }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stirred_zone_is_taken_as_one() {
+        let open = Circulated { from: 0, to: 7, pump_w: 0.0, plate: None };
+        let slices_c = [30.0, 40.0, 50.0, 50.0, 60.0, 60.0, 60.0, 60.0];
+        let mut passing = Passing { moved: 0.5, drawn: 0.2, stirred: 0, cold_slice: 0, cold_c: 10.0 };
+        // By hand: of half a slice 0.2 come in at 10 degC and 0.3 at 40, mean 28. The mean over the step of `e^(-x)` up to 0.5 is
+        // (1 - e^-0.5)/0.5 = 0.786939, and 30 + 0.213061 (28 - 30) = 29.573877.
+        approx::assert_abs_diff_eq!(open.taken_c(&slices_c, &passing), 29.573_877, epsilon = 1e-6);
+        // Four slices of 42.5 degC on the mean take 0.2 at 10 and 0.3 at 60, mean 40: an eighth of their water. The mean of
+        // `e^(-x)` up to 0.125 is 0.940025, and 42.5 + 0.059975 (40 - 42.5) = 42.350062.
+        passing.stirred = 4;
+        approx::assert_abs_diff_eq!(open.taken_c(&slices_c, &passing), 42.350_062, epsilon = 1e-6);
+        // Water that comes back into the zone is not counted: 0.2 at 10 and 0.3 at 42.5, mean 29.5.
+        let low = Circulated { to: 2, ..open };
+        approx::assert_abs_diff_eq!(low.taken_c(&slices_c, &passing), 41.720_326, epsilon = 1e-6);
+    }
+}
