@@ -10,7 +10,7 @@ mod pairs;
 
 use std::borrow::Cow;
 use std::cell::{Cell, RefCell};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
@@ -36,7 +36,7 @@ pub(super) struct Reader<'t> {
     untold: Cell<Option<Severity>>,
     echo: RefCell<Vec<Echo>>,
     /// Every key asked for, by section; what a file holds beyond these is unknown.
-    asked: RefCell<BTreeMap<String, BTreeSet<Cow<'static, str>>>>,
+    asked: RefCell<HashMap<String, HashSet<Cow<'static, str>>>>,
 }
 
 impl<'t> Reader<'t> {
@@ -57,7 +57,7 @@ impl<'t> Reader<'t> {
         let mut asked = self.asked.borrow_mut();
         match asked.get_mut(path) {
             Some(keys) => drop(keys.insert(key)),
-            None => drop(asked.insert(path.to_string(), BTreeSet::from([key]))),
+            None => drop(asked.insert(path.to_string(), HashSet::from([key]))),
         }
     }
 
@@ -116,20 +116,22 @@ impl<'t> Reader<'t> {
 
     fn unknown(&self, path: &str, name: &str, section: bool) -> Problem {
         let asked = self.asked.borrow();
-        let here: Vec<&str> = asked.get(path).into_iter().flatten().map(Cow::as_ref).collect();
+        let mut here: Vec<&str> = asked.get(path).into_iter().flatten().map(Cow::as_ref).collect();
+        here.sort_unstable();
         let what = match (path.is_empty(), section) {
             (true, true) => format!("`[{name}]` is not a section of a job"),
             (true, false) => format!("`{name}` is not a key of a job"),
             (false, _) => format!("`{name}` is not a key of [{path}]"),
         };
-        let elsewhere: Vec<String> = asked
+        let mut elsewhere: Vec<&str> = asked
             .iter()
             .filter(|(at, keys)| !at.is_empty() && keys.contains(name))
-            .map(|(at, _)| format!("[{at}]"))
+            .map(|(at, _)| at.as_str())
             .collect();
+        elsewhere.sort_unstable();
         let help = match nearest(name, here.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None if !elsewhere.is_empty() => format!("`{name}` is known in {}", elsewhere.join(", ")),
+            None if !elsewhere.is_empty() => format!("`{name}` is known in [{}]", elsewhere.join("], [")),
             None => format!("known here: {}", here.join(", ")),
         };
         Problem::new(Severity::Error, what).label("unknown").help(help)
