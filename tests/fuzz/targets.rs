@@ -260,7 +260,7 @@ fn draws(bytes: &[u8]) {
 fn prices(bytes: &[u8]) {
     priced(bytes);
     // A year of rows, and a whole job around them, cost a hundred times as much.
-    if bytes.len() % 32 == 0 {
+    if bytes.len().is_multiple_of(32) {
         let mut lines = bytes.split(|byte| *byte == b'\n');
         let head = lines.next().unwrap_or_default();
         let rows = lines.clone().next().map(|_| lines.cycle().take(8760));
