@@ -83,3 +83,14 @@ fn rows_do_not_depend_on_threads_or_interruptions() {
     journal.close().expect("removed");
     assert!(!path.exists());
 }
+
+/// It was read until memory ran out.
+#[cfg(unix)]
+#[test]
+fn a_journal_that_never_ends_is_refused() {
+    let place = tempfile::tempdir().expect("a folder");
+    let path = place.path().join("house-size.unfinished");
+    std::os::unix::fs::symlink("/dev/zero", &path).expect("a link");
+    let told = Journal::open(&path, &weather::demo()).expect_err("no file").to_string();
+    assert_eq!(told, "it is a pipe or a device, not a file");
+}

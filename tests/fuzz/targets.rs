@@ -7,9 +7,10 @@ use std::cell::RefCell;
 use std::path::{Component, Path, PathBuf};
 use std::sync::OnceLock;
 
-use suncask::job::file::{read, read_text, render};
+use suncask::job::file::{hourly_prices, read, read_text, render};
 use suncask::job::quantity::{self, Kind, parse, when, words};
 use suncask::job::{Job, Pattern, starter};
+use suncask::money::tariff::Hourly;
 use suncask::page::Given;
 use suncask::page::trial::Trial;
 use suncask::problem::{Problem, Severity};
@@ -257,9 +258,29 @@ fn draws(bytes: &[u8]) {
 }
 
 fn prices(bytes: &[u8]) {
-    with_file("[electricity]\nhourly = \"prices.csv\"\n", "prices.csv", bytes, |job| {
-        assert!(job.money.is_some(), "prices without money");
-    });
+    priced(bytes);
+    // A year of rows, and a whole job around them, cost a hundred times as much.
+    if bytes.len().is_multiple_of(32) {
+        let mut lines = bytes.split(|byte| *byte == b'\n');
+        let head = lines.next().unwrap_or_default();
+        let rows = lines.clone().next().map(|_| lines.cycle().take(8760));
+        let year = std::iter::once(head).chain(rows.into_iter().flatten());
+        priced(&year.collect::<Vec<_>>().join(&b'\n'));
+        with_file("[electricity]\nhourly = \"prices.csv\"\n", "prices.csv", bytes, |job| {
+            assert!(job.money.is_some(), "prices without money");
+        });
+    }
+}
+
+fn priced(bytes: &[u8]) {
+    match hourly_prices("prices.csv", bytes, |unit| assert!(unit.si.is_finite(), "{unit:?}")) {
+        Ok(Hourly { import, export, house_kwh }) => {
+            for column in [import, export, house_kwh] {
+                assert!(column.len() == 8760 && column.iter().all(|value| value.is_finite()));
+            }
+        }
+        Err(problems) => told(&problems),
+    }
 }
 
 /// The body of a request to the page of the one-tank starter.

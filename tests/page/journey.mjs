@@ -148,6 +148,8 @@ check("a date may be chosen", (await page.locator("#day-date").inputValue()) !==
 await acting(page, () => page.locator('input[name="units"][value="si"]').check());
 await page.waitForFunction(() => document.querySelector('#figures tr[data-key="hottest_tank_c"] td.b').innerText.includes("°C"));
 check("SI is shown", (await cell(page, "hottest_tank_c", "a")).includes("°C") && (await page.locator(".control:has(#control-tank) output").innerText()).endsWith(" L"));
+await page.waitForFunction(() => document.querySelectorAll('#figures tr[data-key="hottest_tank_c"] td')[2].innerText.endsWith(" K"));
+check("a temperature differs by K", true);
 check("no other unit is left", !/°F|\bgal\b/.test(await page.locator("#figures, #readings").allInnerTexts().then((texts) => texts.join())));
 await acting(page, () => page.locator('input[name="units"][value="us"]').check());
 

@@ -286,3 +286,25 @@ fn a_cold_front_does_not_pass_twice() {
     ];
     keeps_the_laws(&text.join("\n"), 1, 248);
 }
+
+/// The loop's water was foreseen as cold as a draw makes one slice; that draw stirs many, and what came back to the tank was warmer
+/// than anything in the house.
+#[test]
+fn a_stirred_tank_is_foreseen_stirred() {
+    let text = [
+        "[tank]",
+        r#"inlet_mixing = "by draw rate""#,
+        "[tank.open_loop]",
+        r#"return_to = "75 %""#,
+        "[controller]",
+        r#"on_difference = "4.835 F""#,
+        r#"off_difference = "2.796 F""#,
+        r#"collector_sensor_offset = "6.757 F""#,
+        "[[backup]]",
+        r#"kind = "flow-through heater""#,
+        "[[hot_water.draw]]",
+        r#"time = "midnight""#,
+        r#"volume = "22.96 gal""#,
+    ];
+    keeps_the_laws(&text.join("\n"), 0, 68);
+}

@@ -111,7 +111,9 @@ fn reference_same_bits_on_repeat_on_any_threads_and_whoever_listens() {
         let job = case::job(&case_of(name)).expect("job");
         let setting = Setting::new(&job, &weather);
         let plain = RunOptions::default();
-        let all = RunOptions { hourly: true, trace_days: vec![15, 105, 196], outages: true, morning: true };
+        let trace_days = vec![15, 105, 196];
+        let all =
+            RunOptions { hourly: true, trace_days, outages: true, morning: true, ..RunOptions::default() };
         let first = run(&job, &setting, &plain).expect("a year");
         same_bits(name, &first, &run(&job, &setting, &all).expect("a year"));
         for threads in [1, 2] {

@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use super::study::{Draws, Running, Shown};
-use super::{Failure, input, out, run};
+use super::{Failure, input, out};
 use crate::job::Job;
 use crate::job::file::Draft;
-use crate::report::WeatherFacts;
 use crate::report::compare::CompareReport;
 use crate::report::study::{StudyReport, unfinished_page};
+use crate::report::{self, WeatherFacts};
 use crate::study::Row;
 use crate::study::compare::{Comparison, Derived, Layout, Missing, Side, candidates, derived, differences};
 use crate::study::draws::{BY_CHANCE, by_chance};
@@ -147,7 +147,7 @@ fn study(house: &House, first: &Read, arguments: &Arguments) -> Result<(), Failu
         done.extend(tried);
         comparison = Some(found);
     }
-    let (date, weather) = (run::today(), WeatherFacts::from(&first.weather));
+    let (date, weather) = (report::today(), WeatherFacts::from(&first.weather));
     let version = env!("CARGO_PKG_VERSION");
     let name = first.job.name.as_str();
     let report = comparison.as_ref().map(|comparison| CompareReport {

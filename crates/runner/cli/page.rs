@@ -5,10 +5,9 @@ use std::process::{Command, Stdio};
 
 use tokio::sync::watch;
 
-use super::run::today;
 use super::{Failure, input, out};
 use crate::job;
-use crate::page::{Given, Options, folder_of, serve};
+use crate::page::{Given, folder_of, serve};
 use crate::weather;
 
 #[derive(Debug, clap::Args)]
@@ -44,9 +43,8 @@ pub(super) fn page(arguments: &Arguments) -> Result<(), Failure> {
         }
     })
     .map_err(|error| Failure::input(format_args!("cannot listen for Ctrl-C: {error}")))?;
-    let options = Options { port: arguments.port, date: today() };
     let mut told = Ok(());
-    serve(given, &weather, &options, stop, |address| {
+    serve(given, &weather, arguments.port, stop, |address| {
         told =
             out::print(&format!("The page is at\n{address}\nOnly this machine can open it. Ctrl-C ends it."));
         if arguments.open {

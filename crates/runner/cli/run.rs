@@ -1,7 +1,6 @@
 //! `suncask run`.
 
 use std::path::{Path, PathBuf};
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::{Failure, ShownUnits, input, out};
 use crate::job::{self, Job};
@@ -67,7 +66,7 @@ fn simulate(job: &Job, weather: &WeatherYear, folder: &Path, arguments: &Argumen
         .map_err(|problems| Failure::internal(&problems))?;
     let ToldYear { result, notes, safety, .. } = &year;
     let range = arguments.range.then(|| ranged(job, weather, arguments)).transpose()?;
-    let date = today();
+    let date = report::today();
     let units = arguments.units.into();
     let report = Report {
         range: range.as_ref(),
@@ -128,11 +127,4 @@ fn ranged(job: &Job, weather: &WeatherYear, arguments: &Arguments) -> Result<Ran
     let poor = job.poor_weather.as_ref().map(|path| weather::read(path)).transpose()?;
     let (typical, poor) = (Shared::new(weather), poor.as_ref().map(Shared::new));
     Ok(range(job, &typical, poor.as_ref(), &Reach::default(), arguments.seed)?)
-}
-
-/// Today in UTC, which needs no time-zone database.
-pub(super) fn today() -> String {
-    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
-    let now = chrono::DateTime::from_timestamp(since.as_secs() as i64, 0).unwrap_or_default();
-    now.format("%Y-%m-%d").to_string()
 }

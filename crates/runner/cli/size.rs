@@ -3,11 +3,11 @@
 use std::path::PathBuf;
 
 use super::study::{Running, Shown};
-use super::{Failure, input, run};
+use super::{Failure, input};
 use crate::job::check::{self, Local};
-use crate::report::WeatherFacts;
 use crate::report::size::{SizeReport, answer, page, picture, text};
 use crate::report::study::StudyReport;
+use crate::report::{self, WeatherFacts};
 use crate::study::Row;
 use crate::study::size::{Grid, findings};
 use crate::year::Shared;
@@ -42,7 +42,7 @@ pub(super) fn size(arguments: &Arguments) -> Result<(), Failure> {
     let local = Local::of(&weather);
     let rules = found.chosen.map(|chosen| check::sizes(&grid.candidates[chosen].job, Some(local)));
     let facts = WeatherFacts::from(&weather);
-    let date = run::today();
+    let date = report::today();
     let turned: Vec<Row> = turned.into_iter().flatten().collect();
     let report = SizeReport {
         name: &job.name,

@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use super::study::{Draws, Running, Shown};
 use super::{Failure, input, out};
-use crate::report::WeatherFacts;
 use crate::report::study::{StudyReport, unfinished_page};
 use crate::report::tune::Told;
+use crate::report::{self, WeatherFacts};
 use crate::study::Row;
 use crate::study::tune::Study;
 use crate::year::Shared;
@@ -37,7 +37,7 @@ pub(super) fn tune(arguments: &Arguments) -> Result<(), Failure> {
     })?;
     let rows: Vec<Row> = done.rows.into_iter().flatten().collect();
     let facts = WeatherFacts::from(&weather);
-    let (version, date) = (env!("CARGO_PKG_VERSION"), super::run::today());
+    let (version, date) = (env!("CARGO_PKG_VERSION"), report::today());
     let mut report = StudyReport {
         kind: "tune",
         name: &study.name,

@@ -7,6 +7,10 @@ use serde::Serialize;
 use thermal_network::fluid::Fluid;
 use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec, PipeRunSpec, PlateRating, PumpFlow};
 
+mod metric;
+
+pub(crate) use metric::{metric, with_source};
+
 use super::Job;
 use super::quantity::rounded;
 
@@ -15,6 +19,8 @@ const FOOT_M: f64 = 0.3048;
 pub(crate) const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
 const GPM_M3_S: f64 = GALLON_M3 / 60.0;
 const PSI_PA: f64 = 6_894.757_293_168;
+/// 1 Btu/(h ft2 F) in W/(m2 K) (NIST SP 811).
+const R_VALUE_W_M2_K: f64 = 5.678_263;
 
 const COMMON: &str = "common practice";
 pub(crate) const US_DOE: &str = "US DOE consumer guide, sizing";
@@ -35,6 +41,9 @@ pub struct Finding {
     pub standing: Standing,
     /// What a gap means; empty where there is nothing to say.
     pub comment: String,
+    /// Value and rule in SI, where the rule is in another unit; files for machines keep that.
+    #[serde(skip)]
+    pub metric: Option<[String; 2]>,
 }
 
 /// How a value stands to a rule.
@@ -158,13 +167,20 @@ pub(crate) fn range(
     comment: &str,
 ) -> Finding {
     let standing = standing(value, low, high);
+    let words = |unit: &str, size: f64| {
+        let [value, low, high] = [value, low, high].map(|value| shown(value * size));
+        [format!("{value} {unit}"), format!("{low} to {high} {unit}")]
+    };
+    let [found, rule] = words(unit, 1.0);
+    let metric = metric(unit).map(|(unit, size)| with_source(words(unit, size), &rule));
     Finding {
         what: what.into(),
-        found: format!("{} {unit}", shown(value)),
-        rule: format!("{} to {} {unit}", shown(low), shown(high)),
+        found,
+        rule,
         source: source.into(),
         standing,
         comment: standing.comment(comment),
+        metric,
     }
 }
 
@@ -192,6 +208,10 @@ pub(crate) fn shown(value: f64) -> String {
 
 fn shown_f(level_c: f64) -> String {
     format!("{} F", shown(level_c * 1.8 + 32.0))
+}
+
+fn shown_c(level_c: f64) -> String {
+    format!("{} \u{b0}C", shown(level_c))
 }
 
 fn use_per_person(job: &Job, daily_m3: f64) -> Option<Finding> {
@@ -267,9 +287,10 @@ fn control(solar: &LoopSpec) -> [Finding; 3] {
             what: "Tank high limit".into(),
             found: shown_f(control.high_limit_c),
             rule: "160 to 180 F".into(),
+            metric: Some([shown_c(control.high_limit_c), "71 to 82 \u{b0}C (160 to 180 F)".into()]),
             source: COMMON.into(),
             standing: Standing::of((160.0..=180.0).contains(&three_figures(control.high_limit_c * 1.8 + 32.0))),
-            comment: "any storage above 120 F needs a listed mixing valve: confirm with local code and a licensed professional".into(),
+            comment: "any storage above 120 F (49 \u{b0}C) needs a listed mixing valve: confirm with local code and a licensed professional".into(),
         },
     ]
 }
@@ -293,6 +314,7 @@ fn short_cycling(solar: &LoopSpec) -> Finding {
         what: "Start difference over stop difference".into(),
         found: shown(ratio),
         rule: format!("at least {} to rule out short cycling", shown(needed)),
+        metric: None,
         source: "textbook condition (Duffie and Beckman section 10.4, from memory)".into(),
         standing,
         comment: standing
@@ -313,6 +335,7 @@ fn exchanger(solar: &LoopSpec) -> Option<Finding> {
         what: "Exchanger".into(),
         found: format!("{} W/K per m2 of collector", shown(each)),
         rule: "at least 40 W/K per m2 of collector; 40 to 60 is usual".into(),
+        metric: None,
         source: COMMON.into(),
         standing,
         comment: standing.comment("a small exchanger makes the collectors run hotter"),
@@ -324,14 +347,16 @@ fn pipe_insulation(solar: &LoopSpec) -> Option<Finding> {
     let r_value = |run: &PipeRunSpec| {
         let inner = run.tube_outer_m / 2.0;
         let outer = inner + run.insulation_m;
-        outer * libm::log(outer / inner) / run.insulation_w_m_k * 5.678_263
+        outer * libm::log(outer / inner) / run.insulation_w_m_k * R_VALUE_W_M2_K
     };
     let least = solar.supply.iter().chain(&solar.ret).map(r_value).reduce(f64::min)?;
     let standing = standing(least, 2.6, f64::INFINITY);
+    let metric = |value: f64| format!("{} m\u{b2} K/W", shown(value / R_VALUE_W_M2_K));
     Some(Finding {
         what: "Pipe insulation".into(),
         found: format!("R-{}", shown(least)),
         rule: "at least R-2.6".into(),
+        metric: Some([metric(least), format!("at least {} (R-2.6)", metric(2.6))]),
         source: "rating criteria for hot lines; common practice".into(),
         standing,
         comment: standing.comment("bare pipe loses about 3 times more indoors, 7 times outdoors"),
@@ -351,6 +376,7 @@ fn pump_share(solar: &LoopSpec) -> Finding {
         what: "Pump electricity".into(),
         found: format!("{} W, about {} % of an ordinary yield", shown(power_w), shown(share)),
         rule: "1 % (13 W DC) to 7 % (85 W AC) of 2,800 kWh a year".into(),
+        metric: None,
         source: COMPUTED.into(),
         standing,
         comment: standing.comment("a smaller or efficient circulator pays here"),
@@ -410,6 +436,7 @@ fn facing(job: &Job, local: Local) -> [Finding; 2] {
         Finding {
             what: "Tilt".into(),
             found: format!("{} deg", shown(job.aspect.tilt_deg)),
+            metric: None,
             rule: format!(
                 "{} to {} deg, latitude and 15 deg either way",
                 shown((latitude_deg - 15.0).max(0.0)),
@@ -423,6 +450,7 @@ fn facing(job: &Job, local: Local) -> [Finding; 2] {
             what: "Facing".into(),
             found: format!("{} deg off {toward}", shown(off_deg)),
             rule: format!("within 45 deg of {toward}"),
+            metric: None,
             source: "US state energy office; computed here: 95 % of the sun is left at 45 deg".into(),
             standing: facing,
             comment: facing
@@ -437,18 +465,17 @@ fn frost(job: &Job, local: Local) -> Option<Finding> {
     // Water is at risk below 42 F, 5.6 C (US DOE by way of the trade press).
     let drains = matches!(solar.kind, LoopKind::Drainback(_));
     let risk = water && !drains && local.coldest_air_c < 5.6;
+    let fluid = match (water, drains) {
+        (true, false) => "water",
+        (true, true) => "water that drains",
+        (false, _) => "glycol",
+    };
+    let found = |coldest: String| format!("{fluid} in the loop, coldest air of the file {coldest}");
     Some(Finding {
         what: "Frost".into(),
-        found: format!(
-            "{} in the loop, coldest air of the file {}",
-            match (water, drains) {
-                (true, false) => "water",
-                (true, true) => "water that drains",
-                (false, _) => "glycol",
-            },
-            shown_f(local.coldest_air_c)
-        ),
+        found: found(shown_f(local.coldest_air_c)),
         rule: "no water outdoors below 42 F".into(),
+        metric: Some([found(shown_c(local.coldest_air_c)), "no water outdoors below 6 \u{b0}C".into()]),
         source: "US DOE, 42 F".into(),
         standing: Standing::of(!risk),
         comment: if drains && water {
@@ -456,7 +483,7 @@ fn frost(job: &Job, local: Local) -> Option<Finding> {
         } else if risk {
             "water in collectors or pipes can freeze: confirm the protection with local code and a licensed professional".into()
         } else {
-            "a typical year misses record lows by 5 to 20 F".into()
+            "a typical year misses record lows by 5 to 20 F (3 to 11 K)".into()
         },
     })
 }

@@ -13,11 +13,11 @@ use super::day::{Day, day};
 use super::house::House;
 use super::variant::{Moved, Said, moved};
 use crate::money::{Account, MoneyFigure};
-use crate::picture::{self, DrawnPlant, Units};
+use crate::picture::{self, DrawnPlant, Units, before_sum};
 use crate::record::{Accounts, Column, YearResult};
 use crate::report::{shown_sum, shown_value};
 use crate::safety::{CONFIRM, Finding, findings};
-use crate::year::{RunOptions, Shared};
+use crate::year::{RunOptions, Shared, Stop};
 
 /// Columns the page shows, in its order; of [`RARE`] only those that say something.
 const COLUMNS: [Column; 18] = [
@@ -62,15 +62,18 @@ struct Figure {
     definition: &'static str,
     /// In the unit of its column, as in `summary.json`; nothing where it has no meaning.
     value: Option<f64>,
-    /// As it is read, without and with its unit.
-    number: String,
+    /// As it is read, with its unit.
     shown: String,
-    unit: String,
-    /// What a difference of two such values is multiplied by to be read in `unit`, and its decimals.
+    change: Change,
+}
+
+/// How the difference of two such values is read: times `slope`, between these words.
+#[derive(Debug, Serialize)]
+struct Change {
     slope: f64,
     decimals: usize,
-    /// True for sums, which begin with their unit.
-    money: bool,
+    before: String,
+    behind: String,
 }
 
 /// A picture: what it is, and its SVG, which carries its own text alternative.
@@ -109,20 +112,23 @@ struct Failed {
     said: Vec<Said>,
 }
 
-/// Runs the year that was asked for and writes it as JSON.
-pub(super) fn year(house: &House, shared: &Shared<'_>, asked: &Year) -> String {
+/// Runs the year that was asked for and writes it as JSON; nothing if it was told to stop.
+pub(super) fn year(house: &House, shared: &Shared<'_>, asked: &Year, stop: &Stop) -> Option<String> {
     let begun = Instant::now();
     let ran = moved(house, &asked.variant).and_then(|moved| {
         let mut trace_days = house.days.all().to_vec();
         trace_days.push(asked.day);
         trace_days.sort_unstable();
         trace_days.dedup();
-        let options = RunOptions { trace_days, outages: true, ..RunOptions::default() };
+        let options = RunOptions { trace_days, outages: true, stop: stop.clone(), ..RunOptions::default() };
         let result = shared
             .run(&moved.job, &options)
             .map_err(|problems| problems.iter().map(|problem| Said::of(problem, None)).collect::<Vec<_>>())?;
         Ok((moved, result))
     });
+    if stop.told() {
+        return None;
+    }
     let text = match &ran {
         Ok((moved, result)) => {
             let mut ran = ran_year(&Around { house, shared, asked }, moved, result);
@@ -131,7 +137,7 @@ pub(super) fn year(house: &House, shared: &Shared<'_>, asked: &Year) -> String {
         }
         Err(said) => serde_json::to_string(&Failed { said: said.clone() }),
     };
-    text.expect("plain values under text keys")
+    Some(text.expect("plain values under text keys"))
 }
 
 /// What a year was asked in.
@@ -189,18 +195,25 @@ fn figure(column: Column, values: &Accounts, units: Units) -> Figure {
     let share =
         matches!(column, Column::SavingsFraction | Column::EqualServiceFraction | Column::SolarFraction);
     let slope = if share { 100.0 } else { units.show(column, 1.0).0 - units.show(column, 0.0).0 };
-    let behind = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let behind = |unit: &str| if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let change = Change {
+        slope,
+        decimals: usize::from(share || number.contains('.')),
+        before: String::new(),
+        // A share differs by points, and one temperature from another by a difference.
+        behind: match info.unit {
+            _ if share => " points".into(),
+            "degC" => behind(units.difference_sign()),
+            _ => behind(unit),
+        },
+    };
     Figure {
         key: info.key,
         label: info.label,
         definition: info.definition,
         value: Some(values[column]),
-        shown: format!("{number}{behind}"),
-        number,
-        unit: unit.into(),
-        slope,
-        decimals: usize::from(share),
-        money: false,
+        shown: format!("{number}{}", behind(unit)),
+        change,
     }
 }
 
@@ -210,25 +223,21 @@ fn sum(figure: &MoneyFigure, account: &Account) -> Option<Figure> {
     if value.is_none() && account.outlook.is_none() {
         return None;
     }
-    let shown = shown_sum(figure, account);
-    let (unit, decimals) = match figure.unit {
-        "currency" => (account.currency.symbol().to_owned(), 0),
-        "currency/kWh" => (format!("{}/kWh", account.currency.symbol()), 3),
-        // The number of a year is none of years.
-        "year" => (String::new(), 0),
-        unit => (unit.to_owned(), 1),
+    let sum = before_sum(account.currency);
+    let (before, behind, decimals) = match figure.unit {
+        "currency" => (sum, String::new(), 0),
+        "currency/kWh" => (sum, " a kWh".into(), 3),
+        // From one year to another are years.
+        "year" => (String::new(), " years".into(), 0),
+        unit => (String::new(), format!(" {unit}"), 1),
     };
     Some(Figure {
         key: figure.key,
         label: figure.label,
         definition: figure.definition,
         value,
-        number: shown.clone(),
-        shown,
-        unit,
-        slope: 1.0,
-        decimals,
-        money: figure.unit == "currency",
+        shown: shown_sum(figure, account),
+        change: Change { slope: 1.0, decimals, before, behind },
     })
 }
 

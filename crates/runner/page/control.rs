@@ -5,7 +5,6 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 use thermal_network::spec::LoopKind;
-use toml::Value;
 
 use super::habits::{AWAY, HABITS, NOBODY_AWAY};
 use super::scale::{Measure, Reach, Scale, money_scales, new_price_scales, reach};
@@ -105,13 +104,6 @@ impl Collector<'_> {
         }
     }
 
-    /// The text of a key that is written as one.
-    fn text(&self, key: &str) -> Option<&str> {
-        let mut parts = key.split('.');
-        let first = self.draft.get(parts.next()?);
-        parts.try_fold(first?, |value, part| value.get(part)).and_then(Value::as_str)
-    }
-
     fn roof(&mut self) {
         let count = self.job.collectors.arrangement;
         let count = f64::from(count.in_series * count.in_parallel);
@@ -208,7 +200,7 @@ impl Collector<'_> {
     /// The other patterns of the same law, where the job has one.
     fn by_law(&mut self, group: &'static str) {
         let all = patterns::all(0.0);
-        let own = self.text("hot_water.pattern").map(str::to_lowercase);
+        let own = self.draft.text("hot_water.pattern").map(str::to_lowercase);
         let Some(own) = all.iter().find(|law| own.as_deref() == Some(&law.name.to_lowercase())) else {
             return;
         };
@@ -285,7 +277,7 @@ impl Collector<'_> {
         let electricity = fresh("electricity", reach(0.05, 0.6, 0.01), "/kWh");
         let cost = fresh("money", reach(1000.0, 20_000.0, 100.0), "");
         let mut price = |id, label, key: &str, fresh: Option<[Scale; 2]>, help| {
-            let own = self.text(key).and_then(money_scales);
+            let own = self.draft.text(key).and_then(money_scales);
             if let Some(scales) = own.or(fresh) {
                 self.add(head(id, group, label, help), &[key.to_owned()], Dial::Range(Box::new(scales)));
             }
@@ -303,7 +295,7 @@ impl Collector<'_> {
             "Installed cost",
             "money.installed_cost",
             cost,
-            "It does not follow size or layout: set it with them.",
+            "With another size or layout it follows the prices in [stock]; without them, set it too.",
         );
     }
 }

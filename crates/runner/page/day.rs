@@ -59,8 +59,7 @@ pub(super) fn day(trace: &DayTrace, job: &Job, units: Units) -> Day {
         if loop_there { inside(&|inside: &Inside| inside.pipes_c[pipe]) } else { Vec::new() }
     };
     let (tap_unit, tap_l) = match units {
-        // US gallon: 231 in3 (NIST Handbook 44).
-        Units::Us => ("gal/min", 3.785_411_784),
+        Units::Us => ("gal/min", 1000.0 * units.volume().1),
         Units::Si => ("L/min", 1.0),
     };
     Day {

@@ -46,8 +46,6 @@ pub(super) struct House {
     pub days: Days,
     /// Doubts about the weather file and about the light on the job's roof.
     pub doubts: Vec<String>,
-    /// Date of today, for reports.
-    pub date: String,
     /// Job files this page has read or written, as they stood then.
     pub known: Mutex<BTreeMap<String, String>>,
     /// Held while a report is written: two of one name would stand in each other's way.
@@ -59,7 +57,7 @@ impl House {
     ///
     /// # Errors
     /// All faults of its text.
-    pub(super) fn new(given: Given, weather: &WeatherYear, date: String) -> Result<Self, Vec<Problem>> {
+    pub(super) fn new(given: Given, weather: &WeatherYear) -> Result<Self, Vec<Problem>> {
         let name = given.file.clone().unwrap_or_else(|| "the demo".into());
         let job = read_from(&given.folder, &name, &given.text)?;
         let draft = Draft::parsed(&name, given.folder.clone(), &given.text).map_err(|fault| vec![*fault])?;
@@ -81,7 +79,6 @@ impl House {
             weather: WeatherFacts::from(weather),
             days,
             doubts,
-            date,
             known: Mutex::new(known),
             writing: Mutex::default(),
         })

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::control::Control;
 use super::house::House;
+use super::save::suggested;
 use crate::safety::CONFIRM;
 
 /// A layout and what can be moved in it.
@@ -26,6 +27,8 @@ pub(super) struct Opening<'a> {
     name: &'a str,
     /// The job file; nothing for the demo.
     file: Option<&'a str>,
+    /// A name to save it under.
+    suggested: String,
     folder: String,
     version: &'static str,
     place: String,
@@ -46,6 +49,7 @@ impl House {
         Opening {
             name: &self.layouts[0].job.name,
             file: self.file.as_deref(),
+            suggested: suggested(self.file.as_deref()),
             folder: self.folder.display().to_string(),
             version: env!("CARGO_PKG_VERSION"),
             place: self.weather.site.called(),

@@ -12,6 +12,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use tokio::task::spawn_blocking;
 use tokio::time::timeout;
 
 use super::asked::{Save, Year};
@@ -38,7 +39,7 @@ pub(super) struct Shop {
 pub(super) fn routes(shop: Shop) -> Router {
     Router::new()
         .route("/", get(|| assets::answer(&assets::PAGE)))
-        .route("/page.css", get(|| assets::answer(&assets::STYLE)))
+        .route("/page.css", get(assets::style))
         .route("/icon.svg", get(|| assets::answer(&assets::ICON)))
         .route("/script/{name}", get(assets::script))
         .route("/house", post(house))
@@ -155,9 +156,14 @@ fn turned(outcome: Turned) -> Response {
 }
 
 async fn save_job(State(shop): State<Shop>, body: Bytes) -> Response {
-    match read::<Save>(&body) {
-        Ok(asked) => written(save::job(shop.desk.house(), &asked)),
-        Err(why) => told(StatusCode::BAD_REQUEST, &why),
+    let asked: Save = match read(&body) {
+        Ok(asked) => asked,
+        Err(why) => return told(StatusCode::BAD_REQUEST, &why),
+    };
+    // A disk may take its time; other requests do not wait for it.
+    match spawn_blocking(move || save::job(shop.desk.house(), &asked)).await {
+        Ok(outcome) => written(outcome),
+        Err(_) => told(StatusCode::INTERNAL_SERVER_ERROR, "suncask met a fault of its own"),
     }
 }
 

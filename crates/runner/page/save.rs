@@ -31,11 +31,10 @@ pub(super) struct Saved {
 pub(super) fn plain_name(name: &str) -> Result<&str, String> {
     let name = name.trim();
     let stem = name.strip_suffix(".toml").unwrap_or_default();
-    let letters = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.' | '(' | ')' | '+' | ',');
     if stem.is_empty()
         || stem.starts_with(['.', ' ', '-'])
         || stem.ends_with(['.', ' '])
-        || !stem.chars().all(letters)
+        || !stem.chars().all(is_plain)
     {
         return Err("name it like house.toml: letters, digits, spaces, - and _, then .toml".into());
     }
@@ -43,6 +42,25 @@ pub(super) fn plain_name(name: &str) -> Result<&str, String> {
         return Err(format!("the name is too long: at most {MOST_LETTERS} letters"));
     }
     Ok(name)
+}
+
+/// True for the letters of a plain name.
+fn is_plain(letter: char) -> bool {
+    letter.is_alphanumeric() || matches!(letter, ' ' | '-' | '_' | '.' | '(' | ')' | '+' | ',' | '\'')
+}
+
+/// A name that is taken, for a house read from `file`: `house-changed.toml`.
+pub(super) fn suggested(file: Option<&str>) -> String {
+    const FIRST: &str = "my-house.toml";
+    const END: &str = "-changed.toml";
+    let Some(name) = file else { return FIRST.to_owned() };
+    let stem = name.strip_suffix(".toml").unwrap_or(name);
+    let plain: String = stem.chars().map(|letter| if is_plain(letter) { letter } else { '-' }).collect();
+    let mut stem = plain.trim_start_matches(['.', ' ', '-']).to_owned();
+    while stem.len() + END.len() > MOST_LETTERS {
+        stem.pop();
+    }
+    if stem.is_empty() { FIRST.to_owned() } else { stem + END }
 }
 
 /// Writes the job file of a variant.
@@ -133,7 +151,8 @@ pub(super) fn report(house: &House, shared: &Shared<'_>, asked: &Save) -> Result
     let setting = shared.setting(&job);
     let weather = shared.weather();
     let year = ToldYear::run(&job, weather, &setting, |options| shared.run(&job, options)).map_err(told)?;
-    let report = year.report(&job, weather, asked.units.into(), &house.date);
+    let date = report::today();
+    let report = year.report(&job, weather, asked.units.into(), &date);
     let _turn = house.writing.lock().unwrap_or_else(PoisonError::into_inner);
     report::write(&house.folder.join(&folder), &report).map_err(|error| error.to_string())?;
     let saved = Saved { name: format!("{folder}/report.html"), folder: house.folder.display().to_string() };
@@ -173,6 +192,27 @@ mod tests {
             assert!(plain_name(name).is_err(), "{name:?}");
         }
         assert!(plain_name(&format!("{}.toml", "x".repeat(200))).is_err());
+    }
+
+    #[test]
+    fn what_is_suggested_is_taken() {
+        for (file, name) in [
+            (None, "my-house.toml"),
+            (Some("house.toml"), "house-changed.toml"),
+            (Some("O'Hara.toml"), "O'Hara-changed.toml"),
+            (Some("house"), "house-changed.toml"),
+            (Some("house.txt"), "house.txt-changed.toml"),
+            (Some("-a & b: 50%.toml"), "a - b- 50--changed.toml"),
+            (Some("...toml"), "my-house.toml"),
+            (Some("\u{1f3e0}.toml"), "my-house.toml"),
+        ] {
+            assert_eq!(suggested(file), name);
+            assert_eq!(plain_name(name), Ok(name));
+        }
+        for long in ["x".repeat(250), "M\u{fc}ller".repeat(30)] {
+            let name = suggested(Some(&format!("{long}.toml")));
+            assert_eq!(plain_name(&name), Ok(name.as_str()));
+        }
     }
 
     #[test]

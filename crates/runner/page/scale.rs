@@ -2,6 +2,9 @@
 
 use serde::Serialize;
 
+use crate::job::quantity::round_number;
+use crate::picture::Units;
+
 /// One side of a slider.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub(super) struct Scale {
@@ -68,9 +71,8 @@ impl Measure {
     pub(super) fn values(self, si: f64) -> [f64; 2] {
         let [us, metric] = match self {
             Self::Count | Self::Angle => [si, si],
-            // US gallon: 231 in3 (NIST Handbook 44).
-            Self::Volume => [si / 0.003_785_411_784, si * 1000.0],
-            Self::Level => [si * 1.8 + 32.0, si],
+            Self::Volume => [Units::Us, Units::Si].map(|units| si / units.volume().1),
+            Self::Level => [Units::Us, Units::Si].map(|units| units.level(si)),
             Self::Difference => [si * 1.8, si],
         };
         [us, metric].map(rounded)
@@ -99,7 +101,7 @@ fn scale(reach: Reach, value: Option<f64>, written: [&str; 2], shown: [&str; 2])
 
 /// A price or sum as the job has it: the number moves, the words round it stay. `None` if there is no number in it.
 pub(super) fn money_scales(text: &str) -> Option<[Scale; 2]> {
-    let (before, value, behind) = money_parts(text)?;
+    let (before, value, behind) = round_number(text)?;
     let high = if value > 0.0 { 3.0 * value } else { 1.0 };
     // A hundredth of the range, as a round step.
     let step = libm::pow(10.0, libm::floor(libm::log10(high / 100.0)));
@@ -113,15 +115,6 @@ pub(super) fn money_scales(text: &str) -> Option<[Scale; 2]> {
 pub(super) fn new_price_scales(reach: Reach, before: &str, behind: &str) -> [Scale; 2] {
     let one = scale(reach, None, [before, behind], [before, behind]);
     [one.clone(), one]
-}
-
-/// What stands before a number, the number, and what stands behind it.
-pub(super) fn money_parts(text: &str) -> Option<(&str, f64, &str)> {
-    let first = text.find(|c: char| c.is_ascii_digit() || c == '.')?;
-    let rest = &text[first..];
-    let length = rest.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ',')).unwrap_or(rest.len());
-    let value = rest[..length].replace(',', "").parse().ok()?;
-    Some((&text[..first], value, &rest[length..]))
 }
 
 #[cfg(test)]
@@ -148,7 +141,7 @@ mod tests {
             ("EUR 80", Some(("EUR ", 80.0, ""))),
             ("free", None),
         ] {
-            assert_eq!(money_parts(text), parts, "{text}");
+            assert_eq!(round_number(text), parts, "{text}");
         }
         let [scale, _] = money_scales("$7,000").expect("a sum");
         assert_eq!((scale.low, scale.high, scale.step), (0.0, 21000.0, 100.0));

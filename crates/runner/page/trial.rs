@@ -29,7 +29,7 @@ impl Trial {
     /// # Errors
     /// All faults of its job.
     pub fn new(given: Given, weather: &WeatherYear) -> Result<Self, Vec<Problem>> {
-        House::new(given, weather, String::new()).map(Self)
+        House::new(given, weather).map(Self)
     }
 
     /// Reads the body of a request for a year, or else of one to save.

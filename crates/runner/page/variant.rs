@@ -12,6 +12,7 @@ use crate::job::Job;
 use crate::job::file::{Draft, read_from};
 use crate::job::quantity::scaled;
 use crate::problem::{Problem, Severity};
+use crate::study::compare::stock_cost;
 use crate::study::size::resized;
 
 /// A fault or doubt, and the control it belongs to.
@@ -60,7 +61,7 @@ pub(super) struct Moved {
 pub(super) fn moved(house: &House, variant: &Variant) -> Result<Moved, Vec<Said>> {
     let laid_out =
         house.layout(variant.other_layout).ok_or_else(|| whole("this house has no other layout"))?;
-    let draft = set(laid_out, variant)?;
+    let (draft, cost) = priced(laid_out, variant, set(laid_out, variant)?);
     let text = woven(&house.text, draft.table()).map_err(|fault| whole(&fault))?;
     // What a job does not write has no place in it: then it is the one thing that was moved, if only one was.
     let mut set = laid_out.controls.iter().filter(|control| variant.moved.contains_key(control.id));
@@ -75,24 +76,44 @@ pub(super) fn moved(house: &House, variant: &Variant) -> Result<Moved, Vec<Said>
     match read_from(&house.folder, house.name(), &text) {
         Ok(job) => {
             let mut doubts = said(&job.notes);
-            doubts.extend(old_cost(laid_out, variant));
+            doubts.extend(cost);
             Ok(Moved { doubts, draft, job, text })
         }
         Err(problems) => Err(said(&problems)),
     }
 }
 
-/// The doubt that another plant costs what the job's own does.
-fn old_cost(laid_out: &LaidOut, variant: &Variant) -> Option<Said> {
-    let moved = |id: &str| variant.moved.contains_key(id);
-    let priced = laid_out.controls.iter().any(|control| control.id == "cost");
-    let another = variant.other_layout || moved("collectors") || moved("tank");
-    (priced && another && !moved("cost")).then(|| Said {
+/// The draft of another plant than the job's own with its installed cost from the stock, and what is to be said of that cost.
+fn priced(laid_out: &LaidOut, variant: &Variant, draft: Draft) -> (Draft, Option<Said>) {
+    if variant.moved.contains_key("cost") || !draft.has("money.installed_cost") {
+        return (draft, None);
+    }
+    // Faults of the draft are the reader's to tell.
+    let Ok(job) = draft.job() else { return (draft, None) };
+    let plant = |job: &Job| (job.collectors.arrangement, job.plant.tanks.first().map(|tank| tank.volume_m3));
+    if !variant.other_layout && plant(&job) == plant(&laid_out.job) {
+        return (draft, None);
+    }
+    let said = |message: &str, help: Option<&str>| Said {
         control: Some("cost"),
         error: false,
-        message: "this is still the installed cost of the job's own plant".to_owned(),
-        help: Some("set it to what this one costs; payback and present value follow it".to_owned()),
-    })
+        message: message.to_owned(),
+        help: help.map(str::to_owned),
+    };
+    match (stock_cost(&draft, &job), &job.money) {
+        (Some(cost), Some(money)) => {
+            let cost = format!("{} {cost}", money.currency.symbol());
+            (
+                draft.with("money.installed_cost", cost),
+                Some(said("of this plant by the prices in [stock]", None)),
+            )
+        }
+        _ => {
+            let help = "set it to what this one costs, or give all prices in [stock]; payback and present value follow it";
+            let doubt = said("this is still the installed cost of the job's own plant", Some(help));
+            (draft, Some(doubt))
+        }
+    }
 }
 
 /// A fault that belongs to no control.
@@ -137,10 +158,8 @@ fn set_one(laid_out: &LaidOut, draft: Draft, control: &Control, value: &str) -> 
         "tank" => resized(&draft, job, None, Some(value)).map_err(told)?,
         "people" => {
             let own = job.echoed(key).unwrap_or(f64::NAN);
-            let daily =
-                draft.get("hot_water").and_then(|section| section.get("daily")).and_then(|day| day.as_str());
             let people: Option<f64> = value.trim().parse().ok();
-            let daily = daily.and_then(|text| scaled(text, people? / own));
+            let daily = draft.text("hot_water.daily").and_then(|text| scaled(text, people? / own));
             let draft = draft.with(key, value);
             match daily {
                 Some(daily) => draft.with("hot_water.daily", daily),
@@ -196,7 +215,7 @@ mod tests {
 
     fn house(text: &str) -> House {
         let given = Given { folder: PathBuf::new(), file: Some("house.toml".into()), text: text.to_owned() };
-        House::new(given, &weather::demo(), "2026-01-01".into()).expect("a starter")
+        House::new(given, &weather::demo()).expect("a starter")
     }
 
     fn variant(other_layout: bool, settings: &[(&str, &str)]) -> Variant {
@@ -310,5 +329,31 @@ mod tests {
         let no_other =
             moved(&self::house(crate::job::STARTERS[9].text), &variant(true, &[])).expect_err("batch");
         assert_eq!(no_other[0].message, "this house has no other layout");
+    }
+    #[test]
+    fn another_plant_costs_what_the_stock_says_and_a_doubt_stands_where_it_does_not() {
+        let stock = "\n[stock]\ncost_per_collector = \"$1,100\"\nfixed_cost = \"$3,200\"\n\
+                     [[stock.tank]]\nvolume = \"80 gal\"\ncost = \"$1,600\"\n\
+                     [[stock.tank]]\nvolume = \"120 gal\"\ncost = \"$2,200\"\n";
+        let text = format!("{}{stock}", STARTERS[0].text);
+        let cost = |text: &str, other: bool, settings: &[(&str, &str)]| {
+            let moved = moved(&house(text), &variant(other, settings)).expect("sound");
+            let said = moved.doubts.into_iter().find(|said| said.control == Some("cost"));
+            let plan = moved.job.money.expect("prices").plan.expect("a plan");
+            (plan.installed_cost, said.map(|said| said.message))
+        };
+        let by_stock = Some("of this plant by the prices in [stock]".to_owned());
+        let doubt = Some("this is still the installed cost of the job's own plant".to_owned());
+        // The job's own stays as it is written, also where a slider was moved to and fro.
+        assert_eq!(cost(&text, false, &[]), (7000.0, None));
+        assert_eq!(cost(&text, false, &[("collectors", "2"), ("tank", "80 gal")]), (7000.0, None));
+        // By hand: 3200 and 1600 with 3 times 1100, 2200 with 2, and 1600 with 2 before the customer's own heater.
+        assert_eq!(cost(&text, false, &[("collectors", "3")]), (8100.0, by_stock.clone()));
+        assert_eq!(cost(&text, false, &[("tank", "120 gal")]), (7600.0, by_stock.clone()));
+        assert_eq!(cost(&text, true, &[]), (7000.0, by_stock));
+        // A tank that is not sold, no stock at all, and a cost that was set.
+        assert_eq!(cost(&text, false, &[("tank", "100 gal")]), (7000.0, doubt.clone()));
+        assert_eq!(cost(STARTERS[0].text, false, &[("collectors", "3")]), (7000.0, doubt));
+        assert_eq!(cost(&text, false, &[("collectors", "3"), ("cost", "$9,000")]), (9000.0, None));
     }
 }

@@ -71,7 +71,7 @@ fn steps(trace: &DayTrace) -> impl Iterator<Item = (f64, &TracePoint)> {
 /// If there is no day, or one without points.
 pub fn day_curves(name: &str, days: &[ShownDay<'_>], units: Units) -> String {
     assert!(!days.is_empty() && days.iter().all(|d| !d.trace.points.is_empty()), "a day to draw");
-    let level = |c: f64| format!("{} {}", grouped(units.level(c), 0), units.level_sign());
+    let level = |level_c| units.shown_level(level_c);
     let curves = curves(days);
     let pumped = days.iter().any(|d| d.pump_hours() > 0.0);
     let told: Vec<_> = days

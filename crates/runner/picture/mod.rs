@@ -6,6 +6,7 @@
 mod canvas;
 mod cash;
 mod compare;
+mod dark;
 mod days;
 mod dial;
 mod heat;
@@ -22,6 +23,7 @@ mod weather;
 
 pub use cash::cash_flow;
 pub use compare::{SavedBar, compared_months, compared_plants, difference_parts};
+pub(crate) use dark::dark_rules;
 pub use days::{ShownDay, day_curves};
 pub use dial::{HoursDial, hours_dial};
 pub use heat::heat_path;
@@ -32,6 +34,6 @@ pub use raster::png;
 pub use size::{SizeBox, SizeGrid, size_grid};
 pub(crate) use style::MONTHS;
 pub use tune::{OnOff, OnOffCell, on_off_map, on_off_maps};
-pub use units::{Units, grouped, kwh, money, percent};
+pub use units::{Units, before_sum, grouped, kwh, money, percent};
 pub use water_use::water_use;
 pub use weather::{WeatherMonths, weather_months};

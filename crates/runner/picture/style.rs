@@ -36,9 +36,10 @@ pub(crate) const TANK_TOP: RGBColor = RGBColor(0x12, 0x2b, 0x4a);
 pub(crate) const TANK_MIDDLE: RGBColor = RGBColor(0x3f, 0x7c, 0xac);
 /// Tank bottom.
 pub(crate) const TANK_BOTTOM: RGBColor = RGBColor(0x7f, 0xae, 0xd4);
-
 /// Top of a second tank.
 pub(crate) const SECOND_TANK: RGBColor = RGBColor(0x7d, 0x4a, 0x8c);
+/// Tank water and collectors without a temperature.
+pub(crate) const NEUTRAL: RGBColor = RGBColor(0xee, 0xf1, 0xf5);
 
 /// Height of a picture's title.
 pub(crate) const TITLE: f64 = 19.0;
@@ -330,14 +331,16 @@ pub(crate) fn luminance(color: RGBColor) -> f64 {
     0.2126 * linear(color.0) + 0.7152 * linear(color.1) + 0.0722 * linear(color.2)
 }
 
+/// Contrast of two colors (the same guidelines, "contrast ratio").
+#[cfg(test)]
+pub(super) fn contrast(a: RGBColor, b: RGBColor) -> f64 {
+    let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
+    (a / b).max(b / a)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn contrast(a: RGBColor, b: RGBColor) -> f64 {
-        let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
-        (a / b).max(b / a)
-    }
 
     #[test]
     fn text_is_readable_on_paper() {

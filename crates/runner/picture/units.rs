@@ -30,6 +30,19 @@ impl Units {
         }
     }
 
+    /// A temperature level given in degC, as it is read: `140 \u{b0}F`.
+    pub fn shown_level(self, level_c: f64) -> String {
+        format!("{} {}", grouped(self.level(level_c), 0), self.level_sign())
+    }
+
+    /// Sign of a difference of two temperatures.
+    pub fn difference_sign(self) -> &'static str {
+        match self {
+            Units::Us => "\u{b0}F",
+            Units::Si => "K",
+        }
+    }
+
     /// Unit of a volume and its size in m3. US gallon: 231 in3 (NIST Handbook 44).
     pub fn volume(self) -> (&'static str, f64) {
         match self {
@@ -89,8 +102,13 @@ pub fn money(currency: Currency, amount: f64, decimals: usize) -> String {
         Some(digits) => ("\u{2212}", digits),
         None => ("", number.as_str()),
     };
+    format!("{sign}{}{digits}", before_sum(currency))
+}
+
+/// What stands before a sum: `$`, `USD `.
+pub fn before_sum(currency: Currency) -> String {
     let space = if currency.symbol().len() == 3 && currency.symbol().is_ascii() { " " } else { "" };
-    format!("{sign}{}{space}{digits}", currency.symbol())
+    format!("{}{space}", currency.symbol())
 }
 
 /// Energy in whole kWh with its unit.

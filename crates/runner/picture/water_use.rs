@@ -42,7 +42,7 @@ pub fn water_use(name: &str, seen: &UseSummary, single_draws: bool, units: Units
     let shown = |volume_m3: f64| format!("{} {unit}", grouped(volume_m3 / size_m3, 0));
     let days = f64::from(seen.annual.days);
     let warmth = match seen.mean_use_c.is_finite() {
-        true => format!(" at {} {}", grouped(units.level(seen.mean_use_c), 0), units.level_sign()),
+        true => format!(" at {}", units.shown_level(seen.mean_use_c)),
         false => String::new(),
     };
     let mut facts = format!("{} a day{warmth} on average", shown(seen.annual.volume_m3 / days));

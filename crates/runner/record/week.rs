@@ -60,11 +60,18 @@ impl Week {
     /// Length in days.
     pub const DAYS: u32 = 7;
 
+    /// First day, 1 = 1 January, of the seven in a row with the largest sum, of equals the first; none of fewer days.
+    pub fn of_most(daily: &[f64]) -> Option<u32> {
+        let sums = daily.windows(Self::DAYS as usize).map(|days| days.iter().sum::<f64>());
+        let (first, _) = (1..).zip(sums).reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+        Some(first)
+    }
+
     /// Both weeks from the hours of a year, in the order of [`WeekKind::ALL`]; none without hours.
     pub fn of_hours(hourly: &[Accounts]) -> Vec<Self> {
         let days: Vec<&[Accounts]> = hourly.chunks_exact(DAY).collect();
         let week = |kind: WeekKind| {
-            // Both are the largest of something; the first of equals counts.
+            // Both are the largest of something.
             let worth = |day: &&[Accounts]| match kind {
                 WeekKind::Dullest => -day.iter().map(|hour| hour[Column::Sun]).sum::<f64>(),
                 WeekKind::Hottest => {
@@ -72,12 +79,12 @@ impl Week {
                 }
             };
             let daily: Vec<f64> = days.iter().map(worth).collect();
-            let sums = daily.windows(Self::DAYS as usize).map(|days| days.iter().sum::<f64>()).enumerate();
-            let (first, _) = sums.reduce(|best, next| if next.1 > best.1 { next } else { best })?;
+            let first_day = Self::of_most(&daily)?;
+            let first = first_day as usize - 1;
             let hours = &hourly[first * DAY..(first + Self::DAYS as usize) * DAY];
             Some(Self {
                 kind,
-                first_day: first as u32 + 1,
+                first_day,
                 accounts: Accounts::gather(hours, &[1.0; Self::DAYS as usize * DAY]),
             })
         };

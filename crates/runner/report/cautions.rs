@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use super::Report;
 use crate::picture::{Units, grouped};
 use crate::record::{Accounts, Column};
-use crate::safety::CONFIRM;
+use crate::safety::{CONFIRM, CUT_OUT_C, GROWTH_C, RISK_C, WITH_VALVE_C, WITHOUT_VALVE_C};
 
 /// Where the backup burns gas.
 fn gas(year: &Accounts) -> Markup {
@@ -29,11 +29,10 @@ fn gas(year: &Accounts) -> Markup {
 fn behind_the_tank(report: &Report<'_>) -> Markup {
     let year = &report.result.annual;
     let hottest_c = year[Column::HottestTank];
-    let level = grouped(report.units.level(hottest_c), 0);
     html! {
         @if year[Column::FlowHeaterHeat] > 0.0 {
             li {
-                strong { "Flow-through heater. " } "Water of up to " (level) " " (report.units.level_sign()) " comes to it from "
+                strong { "Flow-through heater. " } "Water of up to " (report.units.shown_level(hottest_c)) " comes to it from "
                 "the solar tank in this year: it must be listed for such water or be bypassed, and the mixing valve belongs "
                 "behind it. It heats the water for seconds only, which does not make up for a lukewarm tank before it."
             }
@@ -58,8 +57,7 @@ fn heat_pump(year: &Accounts) -> Markup {
 /// The section of the page.
 pub(super) fn section(report: &Report<'_>) -> Markup {
     let year = &report.result.annual;
-    let level =
-        |level_c: f64| format!("{} {}", grouped(report.units.level(level_c), 0), report.units.level_sign());
+    let level = |level_c| report.units.shown_level(level_c);
     let coldest = report.result.hourly.iter().map(|h| h[Column::Air]).reduce(f64::min);
     html! {
         p { "This page states hazards and the numbers found; it does not judge the design. Confirm each with local code and a licensed professional." }
@@ -79,13 +77,12 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
             // Exposure times: common practice of burn prevention, as hospitals and safety boards publish them.
             li {
                 strong { "Scald. " } "The tank reaches " (level(year[Column::HottestTank])) " in this year. Water above "
-                (level(48.9)) " can burn; at " (level(60.0)) " a deep burn takes about 5 seconds, and less for children and "
-                "the elderly. A tank that can pass " (level(48.9)) " needs a listed mixing valve at the tap side, tested every "
+                (level(WITHOUT_VALVE_C)) " can burn; at " (level(WITH_VALVE_C)) " a deep burn takes about 5 seconds, and less for children and "
+                "the elderly. A tank that can pass " (level(WITHOUT_VALVE_C)) " needs a listed mixing valve at the tap side, tested every "
                 "year."
             }
-            // Growth range 77 to 113 F: US CDC, as commonly quoted.
             li {
-                strong { "Legionella. " } "The bacteria grow between about " (level(25.0)) " and " (level(45.0)) ". The "
+                strong { "Legionella. " } "The bacteria grow between about " (level(GROWTH_C[0])) " and " (level(GROWTH_C[1])) ". The "
                 "mean of the first tank was in this range for " (grouped(year[Column::LukewarmHours], 0)) " hours of the year; "
                 "its coldest layer stayed there for up to " (grouped(year[Column::LukewarmSpell], 0)) " hours on end. This is "
                 "a count of hours, not a judgment of health risk."
@@ -97,7 +94,7 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                 } @else {
                     "A typical year misses record lows. "
                 }
-                "Water in collectors and pipes is at risk below about " (level(5.6)) " of outdoor air, even above "
+                "Water in collectors and pipes is at risk below about " (level(RISK_C)) " of outdoor air, even above "
                 (level(0.0)) " under a clear night sky. Pumps and valves that need power do not protect in an outage. Check "
                 "the fluid against the record low of the place."
             }
@@ -116,10 +113,9 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                     Units::Si => "300 kg",
                 }) ")."
             }
-            // Cut-out temperature: common practice.
             li {
                 strong { "Electrical. " } "Never energize an element in an empty tank. Lock out every breaker before service. "
-                "Solar heat above about " (level(73.9)) " at the thermostat can trip the manual cut-out of an electric "
+                "Solar heat above about " (level(CUT_OUT_C)) " at the thermostat can trip the manual cut-out of an electric "
                 "heater; never bypass it."
             }
             (gas(year))

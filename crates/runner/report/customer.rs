@@ -5,25 +5,26 @@ use maud::{Markup, html};
 use thermal_network::spec::LoopKind;
 
 use super::sheet::{capital, figure, made_note};
-use super::{Report, weeks};
+use super::{Report, Told, weeks};
+use crate::job::quantity::when;
 use crate::job::{Echo, Job};
 use crate::money::{Account, MoneyFigure};
 use crate::picture::{Units, grouped, kwh, low_month_bars, money, percent};
 use crate::record::{Column, Readings};
-use crate::safety::CONFIRM;
+use crate::safety::{CONFIRM, GROWTH_C, WITHOUT_VALVE_C};
 
 /// The sheet's content.
-pub(super) fn sheet(report: &Report<'_>) -> Markup {
+pub(super) fn sheet(report: &Report<'_>, told: &Told) -> Markup {
     html! {
         (made_note(&report.weather))
         h2 { "What the sun does for this house in a year" }
         (savings(report))
         // The sheet has the name already.
         (figure(&low_month_bars("one typical year", report.result)))
-        (weeks::section(report))
+        (weeks::section(report, &told.weeks))
         div.pair {
             div { h2 { "What we assumed" } (assumed(report)) }
-            div { h2 { "Two readings that prove it works" } (proof(report)) }
+            div { h2 { "Two readings that prove it works" } (proof(report, told.clear_day)) }
         }
         h2 { "Keep in mind" }
         (cautions(report))
@@ -203,19 +204,19 @@ fn without_sun(report: &Report<'_>) -> String {
 }
 
 /// What can be read off the plant on a clear day.
-fn proof(report: &Report<'_>) -> Markup {
-    let level = |c: f64| format!("{} {}", grouped(report.units.level(c), 0), report.units.level_sign());
+fn proof(report: &Report<'_>, clear_day: Option<Readings>) -> Markup {
+    let level = |level_c| report.units.shown_level(level_c);
     // Of the readings as they are printed, so that the reader can take one from the other.
     let apart = |warm_c: f64, cool_c: f64| {
         let [warm, cool] = [warm_c, cool_c].map(|c| report.units.level(c).round());
-        format!("{} {}", grouped(warm - cool, 0), report.units.level_sign())
+        format!("{} {}", grouped(warm - cool, 0), report.units.difference_sign())
     };
     let clock = |hour: f64| report.units.clock((hour * 3600.0) as u32);
     html! {
-        @match super::readings(report) {
+        @match clear_day {
             Some(Readings { day, hour, collector_c, tank_sensor_c, morning_tank_c, afternoon_tank_c }) => {
                 @let batch = report.job.plant.solar_loop.as_ref().is_some_and(|solar| solar.kind == LoopKind::Batch);
-                p { "On a clear day like " (super::days::words(day)) ", with the usual use (standard time):" }
+                p { "On a clear day like " (when::date_words(day)) ", with the usual use (standard time):" }
                 ol {
                     li {
                         @if batch {
@@ -250,13 +251,13 @@ fn proof(report: &Report<'_>) -> Markup {
 /// Short here; whole on the pages behind.
 fn cautions(report: &Report<'_>) -> Markup {
     let year = &report.result.annual;
-    let level = |c: f64| format!("{} {}", grouped(report.units.level(c), 0), report.units.level_sign());
+    let level = |level_c| report.units.shown_level(level_c);
     let mut raised: Vec<&str> = report.safety.iter().map(|finding| finding.hazard).collect();
     raised.dedup();
     html! {
         ul {
             li {
-                strong { "Hot water burns. " } "The tank reaches " (level(year[Column::HottestTank])) "; above " (level(48.9))
+                strong { "Hot water burns. " } "The tank reaches " (level(year[Column::HottestTank])) "; above " (level(WITHOUT_VALVE_C))
                 " at the tap a listed mixing valve is needed, tested every year."
             }
             li {
@@ -265,7 +266,7 @@ fn cautions(report: &Report<'_>) -> Markup {
             }
             li {
                 strong { "Lukewarm water. " } (grouped(year[Column::LukewarmHours], 0)) " hours with the tank\u{2019}s mean between "
-                (level(25.0)) " and " (level(45.0)) ", where Legionella can grow: a count, not a judgment."
+                (level(GROWTH_C[0])) " and " (level(GROWTH_C[1])) ", where Legionella can grow: a count, not a judgment."
             }
             @if !raised.is_empty() {
                 li { strong { "Raised by this year: " } (raised.join(", ").to_lowercase()) ". The readings are on the pages behind." }

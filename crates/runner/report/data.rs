@@ -6,9 +6,10 @@ use std::path::Path;
 use serde::Serialize;
 use serde::ser::{SerializeMap, Serializer};
 use serde_json::Number;
+use solar_geometry::time::month_and_day;
 
 use super::money::MoneyFacts;
-use super::{Report, WeatherFacts};
+use super::{Report, Told, WeatherFacts};
 use crate::job::Echo;
 use crate::job::check;
 use crate::money::{Account, CashColumn, CashYear, MoneyFigure};
@@ -193,8 +194,7 @@ pub(super) fn number(key: &str, value: f64) -> Number {
 }
 
 /// Text of `summary.json`.
-pub(super) fn summary(report: &Report<'_>) -> String {
-    let weeks = Week::of_hours(&report.result.hourly);
+pub(super) fn summary(report: &Report<'_>, told: &Told) -> String {
     let week_kinds = WeekKind::ALL.iter().map(|week| {
         let (key, label, definition) = (week.key(), week.label(), week.definition());
         Definition { key, unit: "-", label, definition }
@@ -203,7 +203,6 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         let ReadingFigure { key, unit, label, definition, .. } = *figure;
         Definition { key, unit, label, definition }
     });
-    let rules = super::rules::findings(report.job, report.result);
     let defaults = report.job.echo.iter().filter_map(|e| {
         let source = e.default_source.as_deref()?;
         Some(Default { key: &e.key, value: &e.written, si: e.si, unit: &e.unit, source })
@@ -236,12 +235,12 @@ pub(super) fn summary(report: &Report<'_>) -> String {
         safety: report.safety,
         annual: Values(&report.result.annual),
         monthly: report.result.monthly.iter().map(Values).collect(),
-        weeks: weeks.iter().map(WeekFacts::of).collect(),
-        clear_day: super::readings(report).map(ClearDay),
+        weeks: told.weeks.iter().map(WeekFacts::of).collect(),
+        clear_day: told.clear_day.map(ClearDay),
         outages: outages.collect(),
         money: report.result.money.as_ref().map(Sums),
         range: report.range,
-        rules_of_thumb: rules.into_iter().chain(report.rules.iter().cloned()).collect(),
+        rules_of_thumb: told.rules.iter().chain(report.rules).cloned().collect(),
         columns: definitions(),
         week_kinds: week_kinds.collect(),
         clear_day_columns: clear_day_columns.collect(),
@@ -262,7 +261,7 @@ pub(super) fn monthly(path: &Path, months: &[Accounts]) -> io::Result<()> {
 /// every column.
 pub(super) fn hourly(path: &Path, hours: &[Accounts]) -> io::Result<()> {
     let rows = hours.iter().enumerate().map(|(i, hour)| {
-        let (month, day) = super::days::date((i / 24) as u32 + 1);
+        let (month, day) = month_and_day((i / 24) as u32 + 1);
         (vec![month as usize, day as usize, i % 24], hour)
     });
     table(path, &["month", "day", "hour"], rows)

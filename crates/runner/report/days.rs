@@ -1,6 +1,8 @@
 //! Which days of a year to show: a clear, a mixed and a dull one of the same season.
 
-use crate::picture::{MONTHS, ShownDay};
+use solar_geometry::time::month_and_day;
+
+use crate::picture::ShownDay;
 use crate::record::DayTrace;
 
 /// Days of the year, 1 = 1 January.
@@ -26,7 +28,7 @@ impl Days {
         named
             .filter_map(|(sky, day)| {
                 let trace = traces.iter().find(|t| t.day == day)?;
-                Some(ShownDay { sky, date: date(day), trace })
+                Some(ShownDay { sky, date: month_and_day(day), trace })
             })
             .collect()
     }
@@ -67,43 +69,9 @@ pub fn choose(daily_plane: &[f64]) -> Days {
     Days { clear: clear as u32 + 1, mixed: mixed as u32 + 1, dull: dull as u32 + 1 }
 }
 
-/// Month and day of the month of a day of the year without leap day, all counted from 1.
-pub(crate) fn date(day: u32) -> (u32, u32) {
-    let mut left = day;
-    let mut month = 1;
-    for length in [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30] {
-        if left <= length {
-            break;
-        }
-        left -= length;
-        month += 1;
-    }
-    (month, left)
-}
-
-/// A day of the year as pictures and pages name it: `Mar 29`.
-pub(super) fn words(day: u32) -> String {
-    let (month, day) = date(day);
-    format!("{} {day}", MONTHS[month as usize - 1])
-}
-
-/// Days in a row: `Dec 14 to 20`, `Nov 28 to Dec 4`.
-pub(super) fn span_words(first_day: u32, days: u32) -> String {
-    let last_day = first_day + days - 1;
-    let (last_month, last) = date(last_day);
-    let end = if date(first_day).0 == last_month { last.to_string() } else { words(last_day) };
-    format!("{} to {end}", words(first_day))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn spans_of_days_in_words() {
-        assert_eq!(span_words(348, 7), "Dec 14 to 20");
-        assert_eq!(span_words(332, 7), "Nov 28 to Dec 4");
-    }
 
     #[test]
     fn clear_mixed_and_dull_of_one_season() {
@@ -120,13 +88,5 @@ mod tests {
     fn a_year_without_weather_still_gives_days() {
         let days = choose(&[4.0; 365]);
         assert!(days.all().iter().all(|d| (1..=365).contains(d)));
-    }
-
-    #[test]
-    fn dates_of_a_year_without_leap_day() {
-        assert_eq!(date(1), (1, 1));
-        assert_eq!(date(31), (1, 31));
-        assert_eq!(date(60), (3, 1));
-        assert_eq!(date(365), (12, 31));
     }
 }

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::WriteError;
+use crate::whole_file;
 
 /// Entries our results folders may hold; anything else in one is somebody's own.
 const OURS: [&str; 8] = [
@@ -147,8 +148,8 @@ fn looked_at(dir: &Path) -> Result<bool, WriteError> {
 
 /// The marker of a results folder: a summary with the version of our schema and of our program.
 fn is_ours(path: &Path) -> bool {
-    let Ok(text) = fs::read_to_string(path) else { return false };
-    let Ok(summary) = serde_json::from_str::<serde_json::Value>(&text) else { return false };
+    let Ok(bytes) = whole_file::read(path) else { return false };
+    let Ok(summary) = serde_json::from_slice::<serde_json::Value>(&bytes) else { return false };
     summary["schema_version"].is_u64() && summary["suncask_version"].is_string()
 }
 
@@ -315,5 +316,17 @@ mod tests {
         let file = place.path().join("plain");
         fs::write(&file, "x").unwrap();
         assert!(matches!(replace(&file, |_| Ok(())), Err(WriteError::NotOurs { .. })));
+    }
+
+    /// It was read until memory ran out.
+    #[cfg(unix)]
+    #[test]
+    fn a_summary_that_never_ends_is_none() {
+        let place = tempfile::tempdir().unwrap();
+        let dir = place.path().join("house");
+        fs::create_dir(&dir).unwrap();
+        std::os::unix::fs::symlink("/dev/zero", dir.join("summary.json")).unwrap();
+        assert!(matches!(replace(&dir, |_| Ok(())), Err(WriteError::NotOurs { .. })));
+        assert_eq!(names(&dir), ["summary.json"]);
     }
 }

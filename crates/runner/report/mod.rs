@@ -25,6 +25,7 @@ mod year;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::{SystemTime, UNIX_EPOCH};
 
 use serde::Serialize;
 
@@ -43,7 +44,9 @@ use crate::job::check;
 use crate::money::{CashColumn, MoneyFigure};
 use crate::picture::{self, DrawnPlant, Units};
 use crate::problem::Problem;
-use crate::record::{Column, MorningFigure, OutageFigure, ReadingFigure, Readings, WeekKind, YearResult};
+use crate::record::{
+    Column, DayTrace, MorningFigure, OutageFigure, ReadingFigure, Readings, Week, WeekKind, YearResult,
+};
 use crate::safety::Finding;
 use crate::study::range::Range;
 use crate::weather::{Layout, Site, WeatherYear};
@@ -87,10 +90,32 @@ impl<'a> Report<'a> {
     }
 }
 
-/// What can be read off the plant on the clear day, if it was traced.
-fn readings(report: &Report<'_>) -> Option<Readings> {
-    let clear = report.days?.clear;
-    report.result.traces.iter().find(|trace| trace.day == clear)?.readings()
+/// Date of today, in UTC, which needs no time-zone database.
+pub fn today() -> String {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    let now = chrono::DateTime::from_timestamp(since.as_secs() as i64, 0).unwrap_or_default();
+    now.format("%Y-%m-%d").to_string()
+}
+
+/// What page and summary both tell of a year.
+struct Told {
+    weeks: Vec<Week>,
+    /// What can be read off the plant on the clear day, if it was traced.
+    clear_day: Option<Readings>,
+    /// Rules of thumb beside what the year came to.
+    rules: Vec<check::Finding>,
+}
+
+impl Told {
+    fn of(report: &Report<'_>) -> Self {
+        let result = report.result;
+        let clear = report.days.and_then(|days| result.traces.iter().find(|trace| trace.day == days.clear));
+        Self {
+            weeks: Week::of_hours(&result.hourly),
+            clear_day: clear.and_then(DayTrace::readings),
+            rules: rules::findings(report.job, result),
+        }
+    }
 }
 
 /// What a result says about its weather.
@@ -192,13 +217,13 @@ pub fn write_and_print(dir: &Path, report: &Report<'_>) -> Result<Result<(), Pdf
 }
 
 fn fill(fresh: &Path, report: &Report<'_>) -> io::Result<()> {
-    let pictures = pictures(report);
-    fs::write(fresh.join("summary.json"), data::summary(report))?;
+    let (pictures, told) = (pictures(report), Told::of(report));
+    fs::write(fresh.join("summary.json"), data::summary(report, &told))?;
     data::monthly(&fresh.join("monthly.csv"), &report.result.monthly)?;
     if report.hourly_table && !report.result.hourly.is_empty() {
         data::hourly(&fresh.join("hourly.csv"), &report.result.hourly)?;
     }
-    fs::write(fresh.join("report.html"), page::html(report, &pictures))?;
+    fs::write(fresh.join("report.html"), page::html(report, &told, &pictures))?;
     save_pictures(fresh, &pictures)
 }
 

@@ -3,9 +3,10 @@
 use maud::{Markup, html};
 
 use super::Report;
+use crate::job::quantity::when::span_words;
 use crate::picture::{Units, grouped};
 use crate::record::{Outage, OutageFigure};
-use crate::safety::{CONFIRM, dates};
+use crate::safety::CONFIRM;
 
 /// A figure as a person reads it.
 fn shown(figure: &OutageFigure, outage: &Outage, units: Units) -> String {
@@ -18,7 +19,7 @@ fn shown(figure: &OutageFigure, outage: &Outage, units: Units) -> String {
         };
     };
     match figure.unit {
-        "degC" => format!("{} {}", grouped(units.level(value), 0), units.level_sign()),
+        "degC" => units.shown_level(value),
         "kWh/m2" => format!("{} kWh/m\u{b2}", grouped(value, 1)),
         "L" => {
             let (name, size_m3) = units.volume();
@@ -48,7 +49,7 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                     tr {
                         th scope="col" { "What" }
                         @for outage in outages {
-                            th scope="col" { (dates(outage)) " (" (outage.spell.word()) ")" }
+                            th scope="col" { (span_words(outage.first_day, Outage::DAYS)) " (" (outage.spell.word()) ")" }
                         }
                     }
                 }
@@ -64,7 +65,7 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
             p {
                 "The hottest days are those with the highest peaks of this collector standing without flow; the coldest those with "
                 "the coldest air. The loop\u{2019}s fluid counts as freezing below "
-                (grouped(report.units.level(outages[0].freezing_c), 0)) " " (report.units.level_sign())
+                (report.units.shown_level(outages[0].freezing_c))
                 ". Neither steam nor ice is modelled: the hours below freezing are hours at risk, and a typical year misses "
                 "record cold and heat. For what an outage asks for: " (CONFIRM) "."
             }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::sheet::{Part, Sheet, figure, foot, wide};
-use super::{Picture, Report, cautions, customer, ledger, money, outage, plant, range, rules};
+use super::{Picture, Report, Told, cautions, customer, ledger, money, outage, plant, range, rules};
 use crate::job::Echo;
 use crate::picture::{MONTHS, Units, grouped, kwh, percent};
 use crate::problem::Problem;
@@ -23,7 +23,7 @@ const MONTHLY: [Column; 9] = [
 ];
 
 /// The whole page.
-pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
+pub(super) fn html(report: &Report<'_>, told: &Told, pictures: &[Picture]) -> String {
     let shown = |names: &[&str]| {
         html! {
             @for picture in pictures.iter().filter(|picture| names.contains(&picture.name)) { (figure(&picture.svg)) }
@@ -45,7 +45,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
         part("outage", "If the power fails for three days", outage::section(report)),
         part("assumed", "What was assumed", assumed(report)),
         part("job", "What the job says", given(report)),
-        part("rules", "Rules of thumb beside the results", rules::section(report)),
+        part("rules", "Rules of thumb beside the results", rules::section(report, &told.rules)),
         part("weather", "Doubts about the weather file", list(&report.weather.warnings)),
         part("notes", "Notes on the job", list(report.notes)),
         part("cautions", "Safety", cautions::section(report)),
@@ -56,7 +56,7 @@ pub(super) fn html(report: &Report<'_>, pictures: &[Picture]) -> String {
         about: "Solar hot water, one typical year",
         foot: foot(report.date, report.version, &report.weather),
     };
-    sheet.page(&customer::sheet(report), &parts)
+    sheet.page(&customer::sheet(report, told), &parts)
 }
 
 /// Which year the pages behind are about.

@@ -6,6 +6,7 @@ use super::Report;
 use super::sheet::wide;
 use crate::picture::{MONTHS, grouped, percent};
 use crate::record::{Accounts, Column};
+use crate::safety::{CUT_OUT_C, WITHOUT_VALVE_C};
 use crate::weather::calendar::DAYS_IN_MONTH;
 
 /// Columns of the table by month, with heads of their own where the label is long.
@@ -19,6 +20,9 @@ const MONTHLY: [(&str, Column); 8] = [
     ("Stagnation hours", Column::Stagnation),
     ("Cool-shower minutes", Column::CoolShowerMinutes),
 ];
+
+/// A collector above this counts as stagnating, in degC: see the definition of [`Column::Stagnation`].
+const STAGNATION_C: f64 = 120.0;
 
 /// The table by month and year.
 pub(super) fn by_month(report: &Report<'_>) -> Markup {
@@ -63,7 +67,7 @@ pub(super) fn by_month(report: &Report<'_>) -> Markup {
 /// Limits of the plant beside what the year reached.
 pub(super) fn limits(report: &Report<'_>) -> Markup {
     let (year, solar) = (&report.result.annual, report.job.plant.solar_loop.as_ref());
-    let level = |c: f64| format!("{} {}", grouped(report.units.level(c), 0), report.units.level_sign());
+    let level = |level_c| report.units.shown_level(level_c);
     let hours = |column: Column| format!("{} h", grouped(year[column], 0));
     let none = || "\u{2013}".to_owned();
     let mut rows: Vec<(&str, String, String, String)> = Vec::new();
@@ -86,23 +90,22 @@ pub(super) fn limits(report: &Report<'_>) -> Markup {
     if solar.is_some() {
         rows.push((
             "Collector; the hours are those in the sun with the pump held off (stagnation)",
-            level(120.0),
+            level(STAGNATION_C),
             level(year[Column::HottestCollector]),
             // Without a controller nothing holds a pump off, however hot it gets.
             if report.job.control_w > 0.0 { hours(Column::Stagnation) } else { none() },
         ));
     }
-    // The level above which water at a tap burns, and the one above which a cut-out may trip: see the cautions.
     rows.push((
         "Water at the outlet, before any mixing valve",
-        level(48.9),
+        level(WITHOUT_VALVE_C),
         level(year[Column::HottestOutlet]),
         none(),
     ));
     if year[Column::HottestThermostat] > 0.0 {
         rows.push((
             "Backup thermostat, near its cut-out",
-            level(73.9),
+            level(CUT_OUT_C),
             level(year[Column::HottestThermostat]),
             none(),
         ));

@@ -6,8 +6,10 @@ use super::Report;
 use super::sheet::{capital, wide};
 use crate::job::Job;
 use crate::job::check::{
-    COMPUTED, Finding, GALLON_M3, SQUARE_FOOT_M2, Standing, US_DOE, area_m2, range, shown, standing,
+    COMPUTED, Finding, GALLON_M3, SQUARE_FOOT_M2, Standing, US_DOE, area_m2, metric, range, shown, standing,
+    with_source,
 };
+use crate::picture::Units;
 use crate::record::{Accounts, Column, YearResult};
 
 /// British thermal units in a kilowatt-hour (NIST SP 811).
@@ -39,10 +41,17 @@ pub(super) fn findings(job: &Job, result: &YearResult) -> Vec<Finding> {
 /// A value beside a rule that is one figure: near within a fifth.
 fn about(what: &str, value: f64, rule: f64, unit: &str, source: &str, comment: &str) -> Finding {
     let standing = standing(value, rule, rule);
+    let words = |unit: &str, size: f64| {
+        let [value, rule] = [value, rule].map(|value| shown(value * size));
+        [format!("{value} {unit}"), format!("about {rule} {unit}")]
+    };
+    let [found, own_rule] = words(unit, 1.0);
+    let metric = metric(unit).map(|(unit, size)| with_source(words(unit, size), &own_rule));
     Finding {
         what: what.into(),
-        found: format!("{} {unit}", shown(value)),
-        rule: format!("about {} {unit}", shown(rule)),
+        found,
+        rule: own_rule,
+        metric,
         source: source.into(),
         standing,
         // Near is all that a single figure can be.
@@ -169,7 +178,7 @@ pub(super) fn mark(standing: Standing) -> &'static str {
 }
 
 /// Rules as a table.
-pub(super) fn table(label: &str, findings: &[Finding]) -> Markup {
+pub(super) fn table(label: &str, findings: &[Finding], units: Units) -> Markup {
     wide(
         label,
         &html! {
@@ -185,8 +194,8 @@ pub(super) fn table(label: &str, findings: &[Finding]) -> Markup {
                     @for finding in findings {
                         tr {
                             th scope="row" { (finding.what) }
-                            td { (finding.found) }
-                            td { (finding.rule) }
+                            td { (finding.found_in(units)) }
+                            td { (finding.rule_in(units)) }
                             td.off[finding.standing == Standing::Off] { (mark(finding.standing)) }
                             td {
                                 (finding.source) "."
@@ -203,13 +212,13 @@ pub(super) fn table(label: &str, findings: &[Finding]) -> Markup {
 }
 
 /// The rules that the job meets and those that its year does.
-pub(super) fn section(report: &Report<'_>) -> Markup {
+pub(super) fn section(report: &Report<'_>, beside_year: &[Finding]) -> Markup {
     html! {
         h3 { "What the year came to" }
-        (table("Rules beside the year", &findings(report.job, report.result)))
+        (table("Rules beside the year", beside_year, report.units))
         @if !report.rules.is_empty() {
             h3 { "What the job gives" }
-            (table("Rules beside the job", report.rules))
+            (table("Rules beside the job", report.rules, report.units))
         }
     }
 }
@@ -290,11 +299,44 @@ mod tests {
     #[test]
     fn a_gap_is_explained_where_it_is_wide_and_only_there() {
         let (job, mut result) = year();
-        let page = table("Rules", &findings(&job, &result)).0;
+        let page = table("Rules", &findings(&job, &result), Units::Us).0;
         assert!(page.contains("Another use, field or climate") && page.contains("look at"));
         assert!(!page.contains("More sun and more use give more"));
         result.annual[Column::HeatIntoTank] = 1_000.0;
-        assert!(table("Rules", &findings(&job, &result)).0.contains("More sun and more use give more"));
+        assert!(
+            table("Rules", &findings(&job, &result), Units::Us).0.contains("More sun and more use give more")
+        );
+    }
+
+    #[test]
+    fn a_reader_of_si_gets_them_in_si_with_the_figure_of_the_source_behind() {
+        let (job, result) = year();
+        let list = findings(&job, &result);
+        for (what, found, rule) in [
+            // A Btu/ft2 is 1055.06 J / 3.6e6 / 0.092903 m2: 0.0031546 kWh/m2.
+            (
+                "Solar heat of a day",
+                "1.36 kWh per m\u{b2} of collector",
+                "1.23 to 1.48 kWh per m\u{b2} of collector (390 to 470 Btu per ft2 of collector)",
+            ),
+            ("Sun's share of the hot water in the year", "75 %", "39 to 60 %"),
+        ] {
+            let finding = finding(&list, what);
+            assert_eq!((finding.found_in(Units::Si), finding.rule_in(Units::Si)), (found, rule));
+            assert_eq!(finding.found_in(Units::Us), finding.found);
+            assert_eq!(finding.rule_in(Units::Us), finding.rule);
+        }
+        // No unit of the customary kind is left in front of a bracket.
+        for finding in list.iter().chain(&crate::job::check::findings(&job, None)) {
+            let shown = format!(
+                "{} {}",
+                finding.found_in(Units::Si),
+                finding.rule_in(Units::Si).split(" (").next().unwrap_or("")
+            );
+            for unit in [" gal", "ft", " F", "psi", "Btu", "gpm", "R-"] {
+                assert!(!shown.contains(unit), "{shown}");
+            }
+        }
     }
 
     #[test]

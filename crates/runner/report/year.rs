@@ -39,7 +39,8 @@ impl ToldYear {
         let mut trace_days = days.all().to_vec();
         trace_days.sort_unstable();
         // The pictures need the hours, whether or not they are written.
-        let result = run(&RunOptions { hourly: true, trace_days, outages: true, morning: false })?;
+        let options = RunOptions { hourly: true, trace_days, outages: true, ..RunOptions::default() };
+        let result = run(&options)?;
         Ok(Self {
             notes: job.notes.iter().chain(&setting.plane.notes).cloned().collect(),
             safety: safety::findings(job, weather, &result),

@@ -11,7 +11,7 @@ use crate::weather::WeatherYear;
 
 /// Air below which water outdoors is at risk, 42 F in degC: under a clear sky a collector is colder than the air (US DOE by way
 /// of the trade press).
-const RISK_C: f64 = (42.0 - 32.0) / 1.8;
+pub(crate) const RISK_C: f64 = (42.0 - 32.0) / 1.8;
 
 /// A typical year misses record lows by 5 to 20 F; where the job names none, 20 F below the file's minimum is taken (common
 /// practice).

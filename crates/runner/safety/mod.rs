@@ -9,7 +9,8 @@ mod heat;
 mod outage;
 mod water;
 
-pub(crate) use outage::dates;
+pub(crate) use frost::RISK_C;
+pub(crate) use water::{CUT_OUT_C, GROWTH_C, WITH_VALVE_C, WITHOUT_VALVE_C};
 
 use serde::Serialize;
 

@@ -1,6 +1,5 @@
 //! What three days without power do, on the hottest and the coldest days of the year.
 
-use solar_geometry::time::month_and_day;
 use thermal_network::fluid::Fluid;
 use thermal_network::phase;
 use thermal_network::spec::{LoopKind, LoopSpec};
@@ -8,7 +7,7 @@ use thermal_network::spec::{LoopKind, LoopSpec};
 use super::heat::{self, Boiling, SERVICE};
 use super::{Finding, hours, level};
 use crate::job::Job;
-use crate::picture::MONTHS;
+use crate::job::quantity::when::span_words;
 use crate::record::{Chill, Column, Outage, YearResult};
 use crate::weather::WeatherYear;
 
@@ -27,19 +26,14 @@ fn needs_power(solar: &LoopSpec) -> bool {
     !matches!(solar.kind, LoopKind::Thermosiphon(_) | LoopKind::Batch)
 }
 
-/// First and last day of an outage: `Jan 5 to Jan 7`.
-pub(crate) fn dates(outage: &Outage) -> String {
-    let name = |day| {
-        let (month, day) = month_and_day(day);
-        format!("{} {day}", MONTHS[month as usize - 1])
-    };
-    format!("{} to {}", name(outage.first_day), name(outage.first_day + Outage::DAYS - 1))
-}
-
-/// `Without power from Jan 5 to Jan 7, the coldest three days of this year,`
+/// `Without power from Jan 5 to 7, the coldest three days of this year,`
 fn opening(solar: &LoopSpec, outage: &Outage) -> String {
     let begin = if needs_power(solar) { "Without power from" } else { "From" };
-    format!("{begin} {}, the {} three days of this year,", dates(outage), outage.spell.word())
+    format!(
+        "{begin} {}, the {} three days of this year,",
+        span_words(outage.first_day, Outage::DAYS),
+        outage.spell.word()
+    )
 }
 
 /// What holds the loop's fluid, with its name in a sentence.

@@ -6,12 +6,15 @@ use crate::record::{Accounts, Column};
 
 /// Hottest water at the tap without a mixing valve, 120 F; and from the tank with one, 140 F, since a valve can fail. In degC,
 /// US plumbing codes as commonly quoted (from memory).
-const WITHOUT_VALVE_C: f64 = (120.0 - 32.0) / 1.8;
-const WITH_VALVE_C: f64 = 60.0;
+pub(crate) const WITHOUT_VALVE_C: f64 = (120.0 - 32.0) / 1.8;
+pub(crate) const WITH_VALVE_C: f64 = 60.0;
 
 /// Manual-reset cut-outs of electric tanks open near 170 F; from about 165 F at the thermostat they may, in degC (common
 /// practice).
-const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
+pub(crate) const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
+
+/// Legionella grow between these, in degC: 77 and 113 F (World Health Organization 2007, secondary; US CDC as commonly quoted).
+pub(crate) const GROWTH_C: [f64; 2] = [25.0, 45.0];
 
 /// Temperature and pressure relief valves of tanks open at 210 F, in degC (ANSI Z21.22, from memory).
 const TANK_RELIEF_C: f64 = (210.0 - 32.0) / 1.8;
@@ -97,15 +100,14 @@ pub(super) fn growth(job: &Job, year: &Accounts) -> Option<Finding> {
     let second = ("second tank", year[Column::Tank2LukewarmSpell], year[Column::Tank2LukewarmHours]);
     let (tank, spell_h, mean_h) = if second.1 > first.1 { second } else { first };
     let tank = if job.plant.tanks.len() > 1 { tank } else { "tank" };
-    // Range: World Health Organization (2007), secondary.
     (spell_h > SPELL_H).then(|| Finding {
         key: "lukewarm_spell",
         hazard: "Legionella",
         reading: format!(
             "The coldest layer of the {tank} stays between {} and {} for up to {} on end; the tank's mean is there for {} of \
              the year.",
-            level(25.0),
-            level(45.0),
+            level(GROWTH_C[0]),
+            level(GROWTH_C[1]),
             hours(spell_h),
             hours(mean_h)
         ),

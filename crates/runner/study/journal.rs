@@ -11,6 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Candidate, Row};
 use crate::weather::WeatherYear;
+use crate::whole_file;
 
 #[derive(Serialize, Deserialize)]
 struct Line {
@@ -38,7 +39,7 @@ impl Journal {
     /// # Errors
     /// It can be neither read nor written.
     pub fn open(path: &Path, weather: &WeatherYear) -> io::Result<Self> {
-        let text = match std::fs::read(path) {
+        let text = match whole_file::read(path) {
             Ok(bytes) => String::from_utf8_lossy(&bytes).into_owned(),
             Err(error) if error.kind() == io::ErrorKind::NotFound => String::new(),
             Err(error) => return Err(error),

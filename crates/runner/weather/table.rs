@@ -49,13 +49,23 @@ pub(super) fn error(source: &str, line: usize, message: &str, help: &str) -> Pro
     Problem::new(Severity::Error, message).help(help).at_line(source, line)
 }
 
-/// Fields of one line, trimmed, quotes taken off.
-pub(super) fn fields(line: &str) -> Vec<String> {
+/// Fields of the first line of a text, trimmed, quotes taken off.
+pub(super) fn fields(text: &str) -> Vec<String> {
+    // A reader of CSV lays out a table of states first, which costs more than most heads of files.
+    match text.split(['\n', '\r']).next() {
+        Some(line) if !line.is_empty() && !line.contains(['"', '\u{feff}']) => {
+            line.split(',').map(|field| field.trim().to_owned()).collect()
+        }
+        _ => quoted_fields(text),
+    }
+}
+
+fn quoted_fields(text: &str) -> Vec<String> {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
         .trim(csv::Trim::All)
-        .from_reader(line.as_bytes());
+        .from_reader(text.as_bytes());
     reader
         .records()
         .next()
@@ -145,7 +155,16 @@ pub fn dew_point_c(air_c: f64, humidity_pct: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        #[test]
+        fn a_line_without_quotes_has_the_fields_of_csv(text in "[a7\u{e9} \t,;\"\n\r\u{feff}]{0,12}") {
+            prop_assert_eq!(fields(&text), quoted_fields(&text));
+        }
+    }
 
     #[test]
     fn sentinels_and_empty_fields_are_gaps_and_minus_zero_is_zero() {

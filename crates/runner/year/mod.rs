@@ -14,10 +14,12 @@ mod outage;
 mod run;
 mod setting;
 mod shared;
+mod stop;
 
 pub use run::{RunOptions, run};
 pub use setting::Setting;
 pub use shared::Shared;
+pub use stop::Stop;
 
 use std::ops::Range;
 
@@ -52,13 +54,18 @@ pub struct Span<'a> {
     pub state: &'a State,
 }
 
-/// Listens to a year as it runs. It cannot change anything.
+/// Listens to a year as it runs. It cannot change anything, but may have heard enough.
 pub trait Recorder {
     /// Hears of a span that is over. Only the year itself is told, not its warm-up.
     fn span(&mut self, span: &Span<'_>);
 
     /// Hears of the state at the year's first moment.
     fn begin(&mut self, _plant: &Plant, _state: &State) {}
+
+    /// Asked at every midnight, those of the warm-up too: true ends the year there.
+    fn enough(&self) -> bool {
+        false
+    }
 
     /// True if the single steps of a day (1 to 365) are wanted too.
     fn wants_steps(&self, _day: u32) -> bool {
@@ -88,6 +95,10 @@ impl<A: Recorder, B: Recorder> Recorder for (A, B) {
         self.1.begin(plant, state);
     }
 
+    fn enough(&self) -> bool {
+        self.0.enough() || self.1.enough()
+    }
+
     fn wants_steps(&self, day: u32) -> bool {
         self.0.wants_steps(day) || self.1.wants_steps(day)
     }
@@ -111,6 +122,10 @@ impl<R: Recorder> Recorder for Option<R> {
         }
     }
 
+    fn enough(&self) -> bool {
+        self.as_ref().is_some_and(Recorder::enough)
+    }
+
     fn wants_steps(&self, day: u32) -> bool {
         self.as_ref().is_some_and(|recorder| recorder.wants_steps(day))
     }
@@ -123,7 +138,7 @@ impl<R: Recorder> Recorder for Option<R> {
 }
 
 /// Drives a plant through `warm_up_days` of late December and then the year, beginning at `start_c` everywhere.
-/// Returns the state at the end.
+/// Returns the state at the end, or where the recorder had heard enough.
 pub fn drive(
     setting: &Setting,
     plant: &Plant,
@@ -165,11 +180,14 @@ fn go(
     let mut state = State::new(plant, start_c);
     let mut scratch = Scratch::new(plant);
     while cursor.now_s < until_s {
+        let start_s = cursor.second_of_year();
+        if start_s.is_multiple_of(DAY_S) && recorder.enough() {
+            break;
+        }
         if cursor.now_s == from_s {
             recorder.begin(plant, &state);
         }
         let recorded = cursor.now_s >= from_s;
-        let start_s = cursor.second_of_year();
         let (block, conditions, duration_s) = cursor.next_span();
         let mut flows = Flows::new();
         if recorded && recorder.wants_steps(start_s / DAY_S + 1) {

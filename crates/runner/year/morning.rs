@@ -8,14 +8,12 @@ use thermal_network::{Plant, Scratch, State};
 
 use super::{Cursor, Recorder, Setting, Span};
 use crate::draws::clock::DAY_S;
-use crate::record::Morning;
-use crate::weather::plane::PlaneYear;
+use crate::record::{Morning, Week};
 
 /// Six o'clock, standard time, in s after midnight.
 const SIX_S: u32 = 6 * 3600;
 
-/// Days of a week.
-const WEEK: u32 = 7;
+const WEEK: u32 = Week::DAYS;
 
 const GALLON_M3: f64 = 0.003_785_411_784;
 
@@ -37,9 +35,10 @@ pub(super) struct Mornings {
 }
 
 impl Mornings {
-    /// Chooses the week with the least light on the collectors.
+    /// Chooses the week with the least light on the collectors, which is that of [`Week::of_hours`].
     pub(super) fn new(setting: &Setting) -> Self {
-        Self { first_day: dullest_week(&setting.plane), kept: Vec::with_capacity(WEEK as usize) }
+        let dimness = setting.plane.daily_j_m2().map(|light_j_m2| -light_j_m2);
+        Self { first_day: Week::of_most(&dimness).unwrap_or(1), kept: Vec::with_capacity(WEEK as usize) }
     }
 
     fn six_s(&self, morning: u32) -> u32 {
@@ -95,12 +94,4 @@ fn drawn(setting: &Setting, plant: &Plant, state: &State, from_s: i64, draws: &[
         }
     }
     flows
-}
-
-/// First day (1 to 359) of the seven with the least light on the plane.
-fn dullest_week(plane: &PlaneYear) -> u32 {
-    let days = plane.daily_j_m2();
-    let weeks = days.windows(WEEK as usize).map(|week| week.iter().sum::<f64>());
-    let first = weeks.enumerate().min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(first, _)| first);
-    first as u32 + 1
 }

@@ -1,11 +1,13 @@
 //! One job in one weather year, with its baseline: the accounts that everything else shows.
 
+use std::sync::Arc;
+
 use thermal_network::{Fault, Plant};
 
 use super::bought::{self, WithoutSun};
 use super::morning::Mornings;
 use super::outage::Witness;
-use super::{Setting, drive};
+use super::{Setting, Stop, drive};
 use crate::job::{Baseline, Job};
 use crate::problem::{Problem, Severity};
 use crate::record::{Accounts, Column, DayTracer, Hours, J_PER_KWH, Period, Tally, YearResult};
@@ -28,22 +30,25 @@ pub struct RunOptions {
     pub outages: bool,
     /// Judge the mornings of the dullest week.
     pub morning: bool,
+    /// Ends the year before its time.
+    pub stop: Stop,
 }
 
 /// Runs a job through its year.
 ///
 /// # Errors
-/// Every reason why the plant cannot be built; or, an error of the program, an energy balance that does not close.
+/// Every reason why the plant cannot be built; that the year was told to stop; or, an error of the program, an energy balance
+/// that does not close.
 pub fn run(job: &Job, setting: &Setting, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
-    run_beside(job, setting, options, &Beside::new(job, setting, options.hourly)?)
+    run_beside(job, setting, options, || Beside::new(job, setting, options).map(Arc::new))
 }
 
-/// The same beside a heater without sun that has run before.
+/// The same beside a heater without sun that is stepped meanwhile, or has run before.
 pub(super) fn run_beside(
     job: &Job,
     setting: &Setting,
     options: &RunOptions,
-    beside: &Beside,
+    beside: impl FnOnce() -> Result<Arc<Beside>, Vec<Problem>> + Send,
 ) -> Result<YearResult, Vec<Problem>> {
     let plant = Plant::assemble(&job.plant).map_err(|faults| problems(&faults))?;
     let collectors_m2 = job.plant.solar_loop.as_ref().map_or(0.0, |solar| {
@@ -57,9 +62,12 @@ pub(super) fn run_beside(
     let witness = options.outages.then(|| Witness::new(job, setting));
     let bought = job.money.is_some().then(Hours::default);
     let mornings = options.morning.then(|| Mornings::new(setting));
-    let mut recorder = (months, (hours, (tracer, (witness, (bought, mornings)))));
-    drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
-    let (months, (hours, (tracer, (witness, (bought, mornings))))) = recorder;
+    let mut recorder = ((months, (hours, (tracer, (witness, (bought, mornings))))), options.stop.clone());
+    let (_, beside) =
+        rayon::join(|| drive(setting, &plant, job.warm_up_days, job.start_c, &mut recorder), beside);
+    let beside = beside?;
+    options.stop.checked()?;
+    let ((months, (hours, (tracer, (witness, (bought, mornings))))), _) = recorder;
     let inputs_j = months.inputs_j();
     let finish = |tally: &Tally, baseline: Option<&Tally>| {
         let mut periods = tally.accounts(collectors_m2, job.control_w);
@@ -115,17 +123,21 @@ pub(super) struct Beside {
 
 impl Beside {
     /// Steps a simulated baseline on the same draws, cold water and surroundings.
-    pub(super) fn new(job: &Job, setting: &Setting, hourly: bool) -> Result<Self, Vec<Problem>> {
+    ///
+    /// # Errors
+    /// Why the heater cannot be built, or that it was told to stop.
+    pub(super) fn new(job: &Job, setting: &Setting, options: &RunOptions) -> Result<Self, Vec<Problem>> {
         let Some(spec) = job.plant_without_sun() else {
             return Ok(Self { months: None, hours: None, bought: None });
         };
         let plant = Plant::assemble(&spec).map_err(|faults| problems(&faults))?;
         let setting = setting.without_sun(&job.calendar);
-        let hours = hourly.then(|| Tally::new(Period::Hour));
+        let hours = options.hourly.then(|| Tally::new(Period::Hour));
         let bought = job.money.is_some().then(Hours::default);
-        let mut recorder = (Tally::new(Period::Month), (hours, bought));
+        let mut recorder = ((Tally::new(Period::Month), (hours, bought)), options.stop.clone());
         drive(&setting, &plant, job.warm_up_days, job.start_c, &mut recorder);
-        let (months, (hours, bought)) = recorder;
+        options.stop.checked()?;
+        let ((months, (hours, bought)), _) = recorder;
         Ok(Self { months: Some(months), hours, bought })
     }
 

@@ -1,5 +1,6 @@
 //! What many years in the same weather have in common, worked out once.
 
+use std::convert::Infallible;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use thermal_network::spec::PlantSpec;
@@ -22,7 +23,7 @@ pub struct Shared<'w> {
     sun: SunYear,
     planes: Shelf<Aspect, PlaneYear>,
     draws: Shelf<(WaterUse, Calendar), DrawYear>,
-    present: Shelf<PresentHouse, Result<Beside, Vec<Problem>>>,
+    present: Shelf<PresentHouse, Beside>,
 }
 
 /// All that the year of the heater without sun depends on, besides the weather.
@@ -59,12 +60,17 @@ impl PresentHouse {
 impl<'w> Shared<'w> {
     /// Works out the sun of a weather year; the rest waits until it is asked for.
     pub fn new(weather: &'w WeatherYear) -> Self {
+        Self::keeping(usize::MAX, weather)
+    }
+
+    /// The same for years without end: of each part the `most` that were asked for last are kept.
+    pub fn keeping(most: usize, weather: &'w WeatherYear) -> Self {
         Self {
             weather,
             sun: SunYear::new(weather),
-            planes: Shelf::default(),
-            draws: Shelf::default(),
-            present: Shelf::default(),
+            planes: Shelf::of(most),
+            draws: Shelf::of(most),
+            present: Shelf::of(most),
         }
     }
 
@@ -75,10 +81,11 @@ impl<'w> Shared<'w> {
 
     /// Lays out the year of a job: the same, to the bit, as [`Setting::new`].
     pub fn setting(&self, job: &Job) -> Setting {
-        let plane = |aspect: &Aspect| self.planes.get(aspect, || plane_year(aspect, &self.sun, self.weather));
-        let draws = self
-            .draws
-            .get(&(job.water_use.clone(), job.calendar), || DrawYear::build(&job.water_use, &job.calendar));
+        let plane = |aspect: &Aspect| {
+            sure(self.planes.get(aspect, || Ok(plane_year(aspect, &self.sun, self.weather))))
+        };
+        let habits = (job.water_use.clone(), job.calendar);
+        let draws = sure(self.draws.get(&habits, || Ok(DrawYear::build(&job.water_use, &job.calendar))));
         Setting::of_parts(job, self.weather, plane, draws)
     }
 
@@ -90,44 +97,95 @@ impl<'w> Shared<'w> {
     pub fn run(&self, job: &Job, options: &RunOptions) -> Result<YearResult, Vec<Problem>> {
         let setting = self.setting(job);
         let house = PresentHouse::of(job, options.hourly);
-        let present = self.present.get(&house, || Beside::new(job, &setting, options.hourly));
-        run_beside(job, &setting, options, present.as_ref().as_ref().map_err(Clone::clone)?)
+        let beside = || self.present.get(&house, || Beside::new(job, &setting, options));
+        run_beside(job, &setting, options, beside)
     }
 }
 
-/// Values that were asked for before, with what was asked. There are few: a list is searched.
+/// What is made without a way to fail.
+fn sure<V>(made: Result<V, Infallible>) -> V {
+    match made {
+        Ok(value) => value,
+    }
+}
+
+/// Values that were asked for before, with what was asked; those asked for last stand last. There are few: a list is searched.
 #[derive(Debug)]
-struct Shelf<K, V>(Mutex<Vec<(K, Arc<V>)>>);
-
-impl<K, V> Default for Shelf<K, V> {
-    fn default() -> Self {
-        Self(Mutex::default())
-    }
+struct Shelf<K, V> {
+    most: usize,
+    places: Mutex<Vec<(K, Place<V>)>>,
 }
+
+/// Where a value stands once it is made. Others that want the same wait at it.
+type Place<V> = Arc<Mutex<Option<Arc<V>>>>;
 
 impl<K: Clone + PartialEq, V> Shelf<K, V> {
-    /// The value of a key. Others wait while it is made: most of them want the same.
-    fn get(&self, key: &K, make: impl FnOnce() -> V) -> Arc<V> {
-        let mut shelf = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some((_, value)) = shelf.iter().find(|(known, _)| known == key) {
-            return Arc::clone(value);
+    fn of(most: usize) -> Self {
+        Self { most, places: Mutex::default() }
+    }
+
+    /// The value of a key. One that could not be made is made anew for the next.
+    fn get<E>(&self, key: &K, make: impl FnOnce() -> Result<V, E>) -> Result<Arc<V>, E> {
+        let place = self.place(key);
+        let mut place = place.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(value) = &*place {
+            return Ok(Arc::clone(value));
         }
-        let value = Arc::new(make());
-        shelf.push((key.clone(), Arc::clone(&value)));
-        value
+        let value = Arc::new(make()?);
+        *place = Some(Arc::clone(&value));
+        Ok(value)
+    }
+
+    fn place(&self, key: &K) -> Place<V> {
+        let mut places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = places.iter().position(|(known, _)| known == key).map(|at| places.remove(at));
+        let (key, place) = found.unwrap_or_else(|| (key.clone(), Place::default()));
+        if places.len() >= self.most {
+            places.remove(0);
+        }
+        places.push((key, Arc::clone(&place)));
+        place
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::record::Week;
+
+    #[test]
+    fn a_shelf_keeps_what_was_asked_for_last_and_nothing_that_failed() {
+        let shelf = Shelf::of(2);
+        let asked = |key: u32| {
+            let mut made = false;
+            let value = shelf.get(&key, || {
+                made = true;
+                Ok::<_, ()>(10 * key)
+            });
+            (made, *value.expect("made"))
+        };
+        assert_eq!(shelf.get(&1, || Err("not yet")), Err("not yet"));
+        assert_eq!(
+            [1, 2, 1, 3, 1, 2].map(asked),
+            [
+                (true, 10),
+                (true, 20),
+                (false, 10),
+                // Two was asked for longest ago and goes.
+                (true, 30),
+                (false, 10),
+                (true, 20),
+            ]
+        );
+    }
 
     #[test]
     fn a_run_beside_others_is_that_of_a_job_alone() {
         let weather = crate::weather::demo();
         let shared = Shared::new(&weather);
-        let options = RunOptions { morning: true, ..RunOptions::default() };
-        for kind in ["one-tank", "recirculation", "one-tank"] {
+
+        let options = RunOptions { morning: true, hourly: true, ..RunOptions::default() };
+        for kind in ["one-tank", "east-west", "recirculation", "one-tank"] {
             let starter =
                 crate::job::STARTERS.iter().find(|starter| starter.kind == kind).expect("a starter");
             let job = crate::job::file::read_text(kind, starter.text).expect("a starter");
@@ -136,6 +194,7 @@ mod tests {
             assert_eq!((&beside.annual, beside.morning), (&alone.annual, alone.morning), "{kind}");
             assert_eq!(beside.money, alone.money, "{kind}");
             let morning = beside.morning.expect("asked for");
+            assert_eq!(morning.first_day, Week::of_hours(&beside.hourly)[0].first_day, "one dullest week");
             assert!(morning.usable_l > 50.0 && morning.usable_l < 682.0, "{morning:?}");
             assert!((0.0..=24.0).contains(&morning.cool_of_three_showers_min), "{morning:?}");
         }
@@ -153,6 +212,6 @@ mod tests {
                 assert_eq!(format!("{:?}", shared.setting(&job)), format!("{alone:?}"), "{}", starter.kind);
             }
         }
-        assert!(shared.planes.0.lock().expect("no thread failed").len() < crate::job::STARTERS.len());
+        assert!(shared.planes.places.lock().expect("no thread failed").len() < crate::job::STARTERS.len());
     }
 }

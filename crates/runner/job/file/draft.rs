@@ -74,13 +74,18 @@ impl Draft {
 
     /// True if the key stands in the job.
     pub fn has(&self, key: &str) -> bool {
-        let mut value = None;
-        let mut table = Some(&self.table);
-        for part in key.split('.') {
-            value = table.and_then(|table| table.get(part));
-            table = value.and_then(Value::as_table);
-        }
-        value.is_some()
+        self.find(key).is_some()
+    }
+
+    fn find(&self, key: &str) -> Option<&Value> {
+        let mut parts = key.split('.');
+        let first = self.table.get(parts.next()?)?;
+        parts.try_fold(first, |value, part| value.get(part))
+    }
+
+    /// The text of a key that is written as one.
+    pub fn text(&self, key: &str) -> Option<&str> {
+        self.find(key).and_then(Value::as_str)
     }
 
     /// All its keys.

@@ -45,6 +45,7 @@ use thermal_network::spec::{
 use toml::de::{DeTable, DeValue};
 
 pub use self::draft::Draft;
+pub use self::money::hourly_prices;
 
 use self::backup_checks::Present;
 use self::kind::Word;

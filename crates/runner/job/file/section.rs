@@ -8,8 +8,9 @@ mod ask;
 mod idle;
 mod pairs;
 
+use std::borrow::Cow;
 use std::cell::{Cell, RefCell};
-use std::collections::BTreeSet;
+use std::collections::{HashMap, HashSet};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
@@ -34,8 +35,8 @@ pub(super) struct Reader<'t> {
     /// The gravest of those that came after so many.
     untold: Cell<Option<Severity>>,
     echo: RefCell<Vec<Echo>>,
-    /// Every key asked for, as (section, key); what a file holds beyond these is unknown.
-    asked: RefCell<BTreeSet<(String, String)>>,
+    /// Every key asked for, by section; what a file holds beyond these is unknown.
+    asked: RefCell<HashMap<String, HashSet<Cow<'static, str>>>>,
 }
 
 impl<'t> Reader<'t> {
@@ -48,6 +49,15 @@ impl<'t> Reader<'t> {
             untold: Cell::default(),
             echo: RefCell::default(),
             asked: RefCell::default(),
+        }
+    }
+
+    /// Takes a key for known.
+    fn ask(&self, path: &str, key: Cow<'static, str>) {
+        let mut asked = self.asked.borrow_mut();
+        match asked.get_mut(path) {
+            Some(keys) => drop(keys.insert(key)),
+            None => drop(asked.insert(path.to_string(), HashSet::from([key]))),
         }
     }
 
@@ -81,7 +91,7 @@ impl<'t> Reader<'t> {
     pub(super) fn report_unknown(&self, path: &str, table: &DeTable<'_>) {
         for (key, value) in table {
             let name = key.get_ref().as_ref();
-            let known = self.asked.borrow().iter().any(|(section, known)| section == path && known == name);
+            let known = self.asked.borrow().get(path).is_some_and(|keys| keys.contains(name));
             if !known && self.is_full(Severity::Error) {
                 return;
             }
@@ -106,21 +116,22 @@ impl<'t> Reader<'t> {
 
     fn unknown(&self, path: &str, name: &str, section: bool) -> Problem {
         let asked = self.asked.borrow();
-        let here: Vec<&str> =
-            asked.iter().filter(|(at, _)| at == path).map(|(_, key)| key.as_str()).collect();
+        let mut here: Vec<&str> = asked.get(path).into_iter().flatten().map(Cow::as_ref).collect();
+        here.sort_unstable();
         let what = match (path.is_empty(), section) {
             (true, true) => format!("`[{name}]` is not a section of a job"),
             (true, false) => format!("`{name}` is not a key of a job"),
             (false, _) => format!("`{name}` is not a key of [{path}]"),
         };
-        let elsewhere: Vec<String> = asked
+        let mut elsewhere: Vec<&str> = asked
             .iter()
-            .filter(|(at, key)| key == name && !at.is_empty())
-            .map(|(at, _)| format!("[{at}]"))
+            .filter(|(at, keys)| !at.is_empty() && keys.contains(name))
+            .map(|(at, _)| at.as_str())
             .collect();
+        elsewhere.sort_unstable();
         let help = match nearest(name, here.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None if !elsewhere.is_empty() => format!("`{name}` is known in {}", elsewhere.join(", ")),
+            None if !elsewhere.is_empty() => format!("`{name}` is known in [{}]", elsewhere.join("], [")),
             None => format!("known here: {}", here.join(", ")),
         };
         Problem::new(Severity::Error, what).label("unknown").help(help)
@@ -156,7 +167,7 @@ pub(super) struct Section<'r> {
 
 impl<'r> Section<'r> {
     fn entry(&self, key: &'static str) -> Option<&'r Spanned<DeValue<'r>>> {
-        self.reader.asked.borrow_mut().insert((self.path.clone(), key.to_string()));
+        self.reader.ask(&self.path, Cow::Borrowed(key));
         self.table?.get(key)
     }
 

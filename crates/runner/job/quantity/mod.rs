@@ -25,6 +25,13 @@ pub fn scaled(text: &str, factor: f64) -> Option<String> {
     Some(format!("{figures}{}", &text[length..]))
 }
 
+/// What stands before the first number of a text, the number, and what stands behind it: `$0.17/kWh`.
+pub fn round_number(text: &str) -> Option<(&str, f64, &str)> {
+    let (before, rest) = text.split_at(text.find(|c: char| c.is_ascii_digit() || c == '.')?);
+    let (value, length) = number::leading(rest)?;
+    Some((before, value, &rest[length..]))
+}
+
 /// What a key asks for. The SI value of each kind is given behind it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {

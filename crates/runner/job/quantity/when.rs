@@ -2,6 +2,8 @@
 
 use std::ops::Range;
 
+use solar_geometry::time::{DAYS_IN_MONTH, month_and_day};
+
 use super::{Fault, nearest};
 use crate::job::DaySpan;
 
@@ -25,28 +27,29 @@ pub const MONTHS: [&str; 12] = [
 pub const WEEKDAYS: [&str; 7] =
     ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"];
 
-const MONTH_DAYS: [u32; 12] = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
-
 /// Day of the year, 1 to 365, of a month (0 = January) and day of the month.
 pub fn day_of_year(month: usize, day: u32) -> u32 {
-    MONTH_DAYS[..month].iter().sum::<u32>() + day
+    DAYS_IN_MONTH[..month].iter().sum::<u32>() + day
 }
 
 /// Day of the year, 1 to 365, of a month (0 = January) and a day of the month, if there is such a day.
 pub fn in_year(month: usize, day: u32) -> Option<u32> {
-    (1..=MONTH_DAYS[month]).contains(&day).then(|| day_of_year(month, day))
+    (1..=DAYS_IN_MONTH[month]).contains(&day).then(|| day_of_year(month, day))
 }
 
-/// Date in words of a day of the year, e.g. `Jun 1`.
+/// Date in words of a day of the year, e.g. `Jun 1`. Days beyond the year are those of the next.
 pub fn date_words(day: u32) -> String {
-    let mut rest = day;
-    for (name, length) in MONTHS.iter().zip(MONTH_DAYS) {
-        if rest <= length {
-            return format!("{}{} {rest}", name[..1].to_uppercase(), &name[1..3]);
-        }
-        rest -= length;
-    }
-    format!("day {day}")
+    let (month, day) = month_and_day(day);
+    let name = MONTHS[month as usize - 1];
+    format!("{}{} {day}", name[..1].to_uppercase(), &name[1..3])
+}
+
+/// Days in a row: `Dec 14 to 20`, `Nov 28 to Dec 4`.
+pub fn span_words(first_day: u32, days: u32) -> String {
+    let last_day = first_day + days - 1;
+    let ((first_month, _), (last_month, last)) = (month_and_day(first_day), month_and_day(last_day));
+    let end = if first_month == last_month { last.to_string() } else { date_words(last_day) };
+    format!("{} to {end}", date_words(first_day))
 }
 
 /// A name or its first three or more letters, as an index into `names`.
@@ -199,7 +202,7 @@ pub fn date(text: &str) -> Result<u32, Fault> {
         });
     };
     match day {
-        Some(day) if (1..=MONTH_DAYS[index]).contains(&day) => Ok(day_of_year(index, day)),
+        Some(day) if (1..=DAYS_IN_MONTH[index]).contains(&day) => Ok(day_of_year(index, day)),
         _ => Err(fault(format!("`{}` is not a date of a year of 365 days", text.trim()))),
     }
 }
@@ -220,7 +223,7 @@ pub fn days(text: &str) -> Result<Vec<DaySpan>, Fault> {
             let at = |index: usize| {
                 let (part, place) = &ends[index];
                 match named(part, &MONTHS) {
-                    Some(month) => Ok((day_of_year(month, 1), day_of_year(month, MONTH_DAYS[month]))),
+                    Some(month) => Ok((day_of_year(month, 1), day_of_year(month, DAYS_IN_MONTH[month]))),
                     None => date(part)
                         .map(|day| (day, day))
                         .map_err(|fault| shifted(fault, range.start + place.start)),
@@ -343,6 +346,8 @@ mod tests {
         for day in 1..=365 {
             assert_eq!(date(&date_words(day)), Ok(day));
         }
+        let spans = [(348, 7), (332, 7), (364, 3)].map(|(first, days)| span_words(first, days));
+        assert_eq!(spans, ["Dec 14 to 20", "Nov 28 to Dec 4", "Dec 30 to Jan 1"]);
     }
 
     #[test]

@@ -10,15 +10,15 @@ export function drawn(svg) {
 }
 
 function difference(a, b) {
-  if (!a || !b || a.value === null || b.value === null || a.slope !== b.slope) {
+  // Answers in different units, while they change, have no difference.
+  if (!a || !b || a.value === null || b.value === null || a.change.behind !== b.change.behind) {
     return "";
   }
-  const change = (b.value - a.value) * b.slope;
-  const text = grouped(Math.abs(change), b.decimals);
+  const { slope, before, behind } = b.change;
+  const change = (b.value - a.value) * slope;
+  const text = grouped(Math.abs(change), Math.max(a.change.decimals, b.change.decimals));
   const sign = !/[1-9]/.test(text) ? "" : change > 0 ? "+" : "\u2212";
-  // Sums begin with their currency; a share differs by points.
-  const behind = b.unit === "%" ? " points" : b.unit ? ` ${b.unit}` : "";
-  return b.money ? `${sign}${b.unit}${text}` : `${sign}${text}${behind}`;
+  return `${sign}${before}${text}${behind}`;
 }
 
 export function showFigures(body, sides) {

@@ -262,11 +262,11 @@ async function open() {
   by("name").textContent = house.name;
   by("about").textContent = `One typical year of ${house.place} (${house.weather}). Move a setting and the whole year runs again.`;
   by("made").hidden = !house.made_weather;
-  by("doubts").hidden = house.doubts.length === 0;
-  by("doubts").querySelector("ul").replaceChildren(...house.doubts.map((textContent) => element("li", { textContent })));
+  by("weather-doubts").hidden = house.doubts.length === 0;
+  by("weather-doubts").querySelector("ul").replaceChildren(...house.doubts.map((textContent) => element("li", { textContent })));
   by("confirm").textContent = house.confirm;
   by("foot").textContent = `suncask ${house.version}. An estimate, not a guarantee. Everything on this page comes from this machine.`;
-  by("file").value = house.file ? house.file.replace(/\.toml$/, "-changed.toml") : "my-house.toml";
+  by("file").value = house.suggested;
   by("where").textContent = `in ${house.folder}`;
   by("day-word").append(
     element("option", { value: "", textContent: "a date" }),

@@ -29,11 +29,10 @@ mod symbols;
 mod tank;
 mod words;
 
-use plotters::style::RGBColor;
 use thermal_network::spec::{LoopKind, LoopSpec, PlantSpec};
 
 use super::canvas::{Canvas, Hand, Pen};
-use super::style::{At, Dash, GRID, INK, MUTED, Words};
+use super::style::{At, Dash, GRID, INK, MUTED, NEUTRAL, Words};
 use super::units::Units;
 use crate::job::Job;
 use place::Frame;
@@ -41,8 +40,6 @@ use symbols::{Heat, pipe};
 
 /// Height of texts in the drawing.
 const TEXT: f64 = 11.0;
-/// Tank water without a temperature.
-const NEUTRAL: RGBColor = RGBColor(0xee, 0xf1, 0xf5);
 
 /// Text of the drawing.
 fn hand(at: At) -> Hand {

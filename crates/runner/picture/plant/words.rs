@@ -33,7 +33,7 @@ pub(super) fn height(units: Units, m: f64) -> String {
 }
 
 pub(super) fn level(units: Units, c: f64) -> String {
-    format!("{} {}", grouped(units.level(c), 0), units.level_sign())
+    units.shown_level(c)
 }
 
 pub(super) fn difference(units: Units, k: f64) -> String {

@@ -144,9 +144,7 @@ fn flips(report: &CompareReport<'_>) -> Markup {
         Measure::Money(currency) => currency.symbol(),
     };
     let at = |axis: Axis, value: f64| match axis {
-        Axis::Thermostat => {
-            format!("{} {}", grouped(report.units.level(value), 0), report.units.level_sign())
-        }
+        Axis::Thermostat => report.units.shown_level(value),
         _ => format!("\u{d7} {}", grouped(value, 2)),
     };
     html! {

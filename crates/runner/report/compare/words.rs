@@ -163,7 +163,7 @@ fn common(axis: Axis) -> &'static str {
 fn range(flip: &Flip, units: Units) -> String {
     let ends = [flip.points.first(), flip.points.last()].map(|end| end.map_or(f64::NAN, |end| end.0));
     let [low, high] = ends.map(|value| match flip.axis {
-        Axis::Thermostat => format!("{} {}", grouped(units.level(value), 0), units.level_sign()),
+        Axis::Thermostat => units.shown_level(value),
         _ => rounded(value),
     });
     match flip.axis {

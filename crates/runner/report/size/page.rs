@@ -6,6 +6,7 @@ use super::super::rules;
 use super::super::sheet::{Part, Sheet, figure, foot, made_note, verdict, wide};
 use super::{PLANE_HEADS, SizeReport, planes, rows, sentences};
 use crate::job::quantity::rounded;
+use crate::picture::Units;
 use crate::record::Column;
 
 /// So many sizes still stand on the first sheet of paper.
@@ -29,7 +30,7 @@ pub fn page(report: &SizeReport<'_>, picture: &str) -> String {
         part(
             "rules",
             "Beside rules of thumb",
-            html! { @if !report.rules.is_empty() { (rules::table("Rules beside the size", report.rules)) } },
+            html! { @if !report.rules.is_empty() { (rules::table("Rules beside the size", report.rules, Units::Us)) } },
         ),
         part("assumed", "What was assumed", assumed(report)),
         part("definitions", "What the numbers mean", definitions(report)),

@@ -43,9 +43,9 @@ impl Derived {
     }
 
     /// Keeps a layout, or why it is none.
-    fn keep(&mut self, name: String, plan: &Plan<'_>, draft: &Draft, parts: &Parts<'_>) {
-        let cost = self.cost(&name, plan, parts);
-        match read(&priced(draft, plan.job, cost, parts.present_heater_goes)) {
+    fn keep(&mut self, name: String, job: &Job, draft: &Draft, parts: &Parts<'_>) {
+        let cost = self.cost(&name, job, parts);
+        match read(&priced(draft, job, cost, parts.present_heater_goes)) {
             Ok(job) => {
                 let drawn_m2 = floor_m2(&job);
                 let own_m2 = job.plant.tanks.first().map_or(0.0, tank_floor_m2);
@@ -64,8 +64,8 @@ impl Derived {
     }
 
     /// Installed cost, or what is missing for it.
-    fn cost(&mut self, name: &str, plan: &Plan<'_>, parts: &Parts<'_>) -> Option<f64> {
-        let stock = &plan.job.stock;
+    fn cost(&mut self, name: &str, job: &Job, parts: &Parts<'_>) -> Option<f64> {
+        let stock = &job.stock;
         let tank = parts.tank.and_then(|tank| tank.cost);
         let heater = if parts.new_heater { stock.new_heater_cost } else { Some(0.0) };
         let wanted = [
@@ -80,14 +80,37 @@ impl Derived {
             self.lacks(format!("installed cost of {name}"), format!("write {}", absent.join("; ")));
             return None;
         }
-        Some(tank? + plan.collectors * stock.cost_per_collector? + stock.fixed_cost? + heater?)
+        listed_sum(job, parts.tank, parts.new_heater)
     }
 }
 
-/// What all layouts share.
-struct Plan<'a> {
-    job: &'a Job,
-    collectors: f64,
+/// Installed cost of a plant like the job's with such a tank; `None` where a price is missing.
+fn listed_sum(job: &Job, tank: Option<&StockTank>, new_heater: bool) -> Option<f64> {
+    let stock = &job.stock;
+    let heater = if new_heater { stock.new_heater_cost } else { Some(0.0) };
+    Some(tank?.cost? + collectors(job) * stock.cost_per_collector? + stock.fixed_cost? + heater?)
+}
+
+/// Installed cost of the plant of a job that `draft` reads as, by the prices of its stock; `None` where one is missing.
+pub fn stock_cost(draft: &Draft, job: &Job) -> Option<f64> {
+    let present = behind_solar_tank(draft, existing::present(draft, job));
+    listed_sum(job, in_stock(job), heater_is_bought(job, &present))
+}
+
+/// The tank of the stock that is as large as the job's solar tank.
+fn in_stock(job: &Job) -> Option<&StockTank> {
+    let solar_m3 = job.plant.tanks[0].volume_m3;
+    let same = |tank: &&StockTank| {
+        volume_m3(&tank.volume).is_some_and(|m3| (m3 / solar_m3 - 1.0).abs() < SAME_VOLUME)
+    };
+    job.stock.tanks.iter().find(same)
+}
+
+/// True if a heater stands behind the job's solar tank that is not the customer's, which `present` has there.
+fn heater_is_bought(job: &Job, present: &Draft) -> bool {
+    let behind = |job: &Job| (job.plant.tanks.get(1).cloned(), job.plant.flow_heater);
+    let own = behind(job);
+    own != (None, None) && present.job().ok().is_none_or(|present| behind(&present) != own)
 }
 
 /// What a layout is made of.
@@ -102,7 +125,6 @@ struct Parts<'a> {
 /// before the heater the customer has; and before a new one.
 pub fn derived(draft: &Draft, job: &Job) -> Derived {
     let mut found = Derived::default();
-    let plan = Plan { job, collectors: collectors(job) };
     if job.stock.tanks.is_empty() {
         let add = "add [[stock.tank]] with volume = \"80 gal\" and cost = \"$0\" for each size you sell";
         found.lacks("one tank with an element", add);
@@ -122,14 +144,11 @@ pub fn derived(draft: &Draft, job: &Job) -> Derived {
             present_heater_goes: true,
         };
         let name = format!("one tank, {}", tank.volume);
-        found.keep(name, &plan, &one_tank(draft, job, tank), &parts);
+        found.keep(name, job, &one_tank(draft, job, tank), &parts);
     }
-    let solar_m3 = job.plant.tanks[0].volume_m3;
-    let same = |tank: &&StockTank| {
-        volume_m3(&tank.volume).is_some_and(|m3| (m3 / solar_m3 - 1.0).abs() < SAME_VOLUME)
-    };
-    let solar = job.stock.tanks.iter().find(same);
-    let volume = solar.map_or_else(|| Kind::Volume.shown(solar_m3, true), |tank| tank.volume.clone());
+    let solar = in_stock(job);
+    let drawn = || Kind::Volume.shown(job.plant.tanks[0].volume_m3, true);
+    let volume = solar.map_or_else(drawn, |tank| tank.volume.clone());
     let parts = |new_heater| Parts {
         tank: solar,
         volume: volume.clone(),
@@ -138,31 +157,28 @@ pub fn derived(draft: &Draft, job: &Job) -> Derived {
     };
     let with_present = behind_solar_tank(draft, existing::present(draft, job));
     let name = format!("{volume} solar tank, present heater");
-    found.keep(name, &plan, &with_present, &parts(false));
+    found.keep(name, job, &with_present, &parts(false));
     // A heater of the job's own that is not the customer's is the one to be bought.
-    let behind = |job: &Job| (job.plant.tanks.get(1).cloned(), job.plant.flow_heater);
-    let own = Some(behind(job)).filter(|own| *own != (None, None));
-    let present = with_present.job().ok().map(|job| behind(&job));
-    let (name, draft) = if own.is_some() && own != present {
+    let (name, draft) = if heater_is_bought(job, &with_present) {
         (format!("{volume} solar tank, heater of the job"), draft.clone())
     } else {
         let told = format!("The new heater is a {NEW_WORDS}; describe another in [backup_tank].");
         found.assumed.push(told);
         (format!("{volume} solar tank, new heater"), behind_solar_tank(draft, existing::new(draft, job)))
     };
-    found.keep(name, &plan, &draft, &parts(true));
+    found.keep(name, job, &draft, &parts(true));
     found
 }
 
-/// The job with its backup moved: an element in the tank the sun heats, or, where it has one, the heater the customer has behind
-/// that tank. `None` where the plant has no such other layout.
+/// The job with its backup moved: an element in the tank the sun heats, or, where it has one, the heater the customer has, which
+/// then is not avoided, behind that tank. `None` where the plant has no such other layout.
 pub fn other_layout(draft: &Draft, job: &Job) -> Option<Draft> {
     let batch = job.plant.solar_loop.as_ref().is_some_and(|solar| matches!(solar.kind, LoopKind::Batch));
     if batch {
         return None;
     }
     if job.plant.tanks.len() == 1 && job.plant.flow_heater.is_none() {
-        return Some(behind_solar_tank(draft, existing::present(draft, job)));
+        return Some(behind_solar_tank(draft, existing::present(draft, job)).without("money.tank_avoided"));
     }
     let volume = Kind::Volume.shown(job.plant.tanks[0].volume_m3, true);
     Some(one_tank(draft, job, &StockTank { volume, cost: None, floor_m2: None }))

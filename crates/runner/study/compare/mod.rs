@@ -14,7 +14,7 @@ mod verdict;
 
 pub use differences::{Side, differences};
 pub use flips::{Axis, Crossing, Flip, crossings};
-pub use layouts::{Derived, Missing, derived, other_layout};
+pub use layouts::{Derived, Missing, derived, other_layout, stock_cost};
 pub use ledger::{PARTS, Part, Year};
 pub use verdict::{Comparison, Difference, Measure};
 

@@ -52,7 +52,7 @@ impl Grid {
     /// # Errors
     /// A list that cannot be used, or what keeps a candidate from being a sound job.
     pub fn of(draft: &Draft, job: &Job) -> Result<Self, Vec<Problem>> {
-        if word(draft, "loop.kind").is_some_and(|kind| kind == "batch") {
+        if draft.text("loop.kind").is_some_and(|kind| kind == "batch") {
             let what = "a batch collector is tank and collector in one: there is no grid of both";
             return Err(fault(what, "write one job for each model and set them side by side"));
         }
@@ -237,7 +237,7 @@ fn with_volume(mut draft: Draft, own: &Own, tank: &SizedTank) -> Draft {
     for key in ["tank.height", "tank.diameter"] {
         draft = draft.without(key);
     }
-    if let Some(text) = word(&draft, "tank.total_loss") {
+    if let Some(text) = draft.text("tank.total_loss").map(str::to_owned) {
         // Shells of one shape: area goes with the volume to the power of two thirds.
         let root = libm::cbrt(tank.volume_m3 / own.volume_m3);
         draft = draft.with("tank.total_loss", scaled(&text, root * root).unwrap_or(text));
@@ -274,25 +274,15 @@ fn candidate(
     Ok(Candidate { name, settings, job })
 }
 
-/// The text of a key that is written as one.
-fn word(draft: &Draft, key: &str) -> Option<String> {
-    let mut parts = key.split('.');
-    let mut value = draft.get(parts.next()?)?;
-    for part in parts {
-        value = value.get(part)?;
-    }
-    value.as_str().map(str::to_owned)
-}
-
 /// The text of a key that gives a total.
 fn total(draft: &Draft, key: &str) -> Option<String> {
     let (_, kinds, _) = TOTALS.iter().find(|(total, ..)| *total == key)?;
-    word(draft, key).filter(|text| parse(text, kinds).is_ok())
+    draft.text(key).filter(|text| parse(text, kinds).is_ok()).map(str::to_owned)
 }
 
 /// True if the arrangement says more than parallel or series.
 fn uneven(draft: &Draft) -> bool {
-    word(draft, "collectors.arrangement").is_some_and(|text| text.contains(|c: char| c.is_ascii_digit()))
+    draft.text("collectors.arrangement").is_some_and(|text| text.contains(|c: char| c.is_ascii_digit()))
 }
 
 /// How many collectors stand on a second plane.
@@ -314,9 +304,9 @@ fn written(job: &Job, key: &str) -> String {
 
 /// Number and size of the job's own collectors.
 fn own_panels(draft: &Draft) -> Result<(u32, String), Vec<Problem>> {
-    let text = word(draft, "collectors.size").unwrap_or_else(|| "two 4x8 ft".to_owned());
-    let own = panels(&text).map_err(|error| fault(&error.message, "write it like \"two 4x8 ft\""))?;
-    Ok((own.count as u32, one_panel(&text)))
+    let text = draft.text("collectors.size").unwrap_or("two 4x8 ft");
+    let own = panels(text).map_err(|error| fault(&error.message, "write it like \"two 4x8 ft\""))?;
+    Ok((own.count as u32, one_panel(text)))
 }
 
 fn counts(draft: &Draft, job: &Job, said: &mut Vec<String>) -> Result<(f64, String, Vec<u32>), Vec<Problem>> {

@@ -3,7 +3,7 @@
 use super::Affine;
 use crate::relaxation::mean_share;
 use crate::spec::{ExchangerSpec, PlateRating};
-use crate::tank::{Tank, slice_at};
+use crate::tank::{Tank, mean_c, slice_at};
 
 /// A circulated exchanger ready to step.
 #[derive(Clone, Debug)]
@@ -55,6 +55,8 @@ pub(crate) struct Passing {
     pub(crate) moved: f64,
     /// Drawn.
     pub(crate) drawn: f64,
+    /// How many of the lowest slices the draw keeps mixed.
+    pub(crate) stirred: usize,
     /// Slice at which cold water enters.
     pub(crate) cold_slice: usize,
     /// Its temperature in degC.
@@ -134,18 +136,27 @@ impl Circulated {
         self.plate.map_or(flow_w_k, |plate| plate.tank_flow_w_k)
     }
 
-    /// Mean temperature of the water taken over a step: the slice relaxes towards what flows into it.
+    /// Mean temperature of the water taken over a step: the slice relaxes towards what flows into it, and so do all together
+    /// that the draw keeps mixed.
     pub(crate) fn taken_c(&self, slices_c: &[f64], passing: &Passing) -> f64 {
         let own_c = slices_c[self.from];
         if self.from == self.to {
             return own_c;
         }
-        let beside_c = slices_c[if self.to > self.from { self.from + 1 } else { self.from - 1 }];
-        // Where cold water enters at the very slice, it takes the place of what would come from beside.
-        let cold = if self.from == passing.cold_slice { passing.drawn } else { 0.0 };
+        let stirred = passing.stirred;
+        let (own_c, beside_c, cold, slices) = if self.from < stirred {
+            let mixed_c = mean_c(&slices_c[..stirred]);
+            let beside_c = if self.to < stirred { mixed_c } else { slices_c[stirred] };
+            (mixed_c, beside_c, passing.drawn, stirred as f64)
+        } else {
+            let beside_c = slices_c[if self.to > self.from { self.from + 1 } else { self.from - 1 }];
+            // Where cold water enters at the very slice, it takes the place of what would come from beside.
+            let cold = if self.from == passing.cold_slice { passing.drawn } else { 0.0 };
+            (own_c, beside_c, cold, 1.0)
+        };
         let beside = (passing.moved - cold).max(0.0);
         let entering_c = (beside * beside_c + cold * passing.cold_c) / (beside + cold);
-        own_c + (1.0 - mean_share(beside + cold)) * (entering_c - own_c)
+        own_c + (1.0 - mean_share((beside + cold) / slices)) * (entering_c - own_c)
     }
 
     /// The loop's map for tank water taken at `taken_c`.
@@ -160,5 +171,28 @@ impl Circulated {
             *step = PlateStep { flow_w_k, share };
         }
         Affine { slope: 1.0 - step.share, base_c: step.share * taken_c }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stirred_zone_is_taken_as_one() {
+        let open = Circulated { from: 0, to: 7, pump_w: 0.0, plate: None };
+        let slices_c = [30.0, 40.0, 50.0, 50.0, 60.0, 60.0, 60.0, 60.0];
+        let mut passing = Passing { moved: 0.5, drawn: 0.2, stirred: 0, cold_slice: 0, cold_c: 10.0 };
+        // By hand: of half a slice 0.2 come in at 10 degC and 0.3 at 40, mean 28. The mean over the step of `e^(-x)` up to 0.5 is
+        // (1 - e^-0.5)/0.5 = 0.786939, and 30 + 0.213061 (28 - 30) = 29.573877.
+        approx::assert_abs_diff_eq!(open.taken_c(&slices_c, &passing), 29.573_877, epsilon = 1e-6);
+        // Four slices of 42.5 degC on the mean take 0.2 at 10 and 0.3 at 60, mean 40: an eighth of their water. The mean of
+        // `e^(-x)` up to 0.125 is 0.940025, and 42.5 + 0.059975 (40 - 42.5) = 42.350062.
+        passing.stirred = 4;
+        approx::assert_abs_diff_eq!(open.taken_c(&slices_c, &passing), 42.350_062, epsilon = 1e-6);
+        // Water that comes back into the zone is not counted: 0.2 at 10 and 0.3 at 42.5, mean 29.5, and 42.5 + 0.059975 (29.5 - 42.5)
+        // = 41.720322.
+        let low = Circulated { to: 2, ..open };
+        approx::assert_abs_diff_eq!(low.taken_c(&slices_c, &passing), 41.720_322, epsilon = 1e-6);
     }
 }

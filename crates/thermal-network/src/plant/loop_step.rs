@@ -203,9 +203,15 @@ impl Plant {
             }
             Exchanger::Circulated(circulated) => {
                 let volumes = seconds / tank.slice_j_k;
+                let drawn_w_k = self.drawn_w_k(state, c);
+                let mixing = self.plumbing.as_ref().and_then(|plumbing| plumbing.inlet_mixing[0]);
+                let stirred = mixing.filter(|_| drawn_w_k > 0.0).map_or(0, |mixing| {
+                    mixing.stirred(slices_c, c.cold_water_c, drawn_w_k / tank.water_j_m3_k).0
+                });
                 let passing = Passing {
                     moved: circulated.tank_flow_w_k(state.flow_w_k) * volumes,
-                    drawn: self.drawn_w_k(state, c) * volumes,
+                    drawn: drawn_w_k * volumes,
+                    stirred,
                     cold_slice: tank.cold_slice,
                     cold_c: c.cold_water_c,
                 };

@@ -56,23 +56,29 @@ impl InletMixing {
 
     /// Mixes the slices (in order, bottom first) that water entering at `cold_c` with `flow_m3_s` stirs.
     pub(crate) fn mix(&self, slices_c: &mut [f64], cold_c: f64, flow_m3_s: f64) {
+        let (stirred, mean_c) = self.stirred(slices_c, cold_c, flow_m3_s);
+        slices_c[..stirred].fill(mean_c);
+    }
+
+    /// How many of the lowest slices such water stirs, and their mean temperature in degC.
+    pub(crate) fn stirred(&self, slices_c: &[f64], cold_c: f64, flow_m3_s: f64) -> (usize, f64) {
         let cold_kg_m3 = Fluid::Water.density_kg_m3(cold_c);
-        let (mut sum, mut stirred, mut mean_c) = (0.0, 0, cold_c);
+        let (mut sum, mut stirred) = (0.0, (0, cold_c));
         for (i, slice_c) in slices_c.iter().enumerate() {
             sum += slice_c;
             let mixed_c = sum / (i + 1) as f64;
             let lighter = 1.0 - Fluid::Water.density_kg_m3(mixed_c) / cold_kg_m3;
             if mixed_c <= cold_c || lighter <= 0.0 {
                 // Water as warm as what it meets rises or rests; buoyancy sees to it.
-                return;
+                return (0, cold_c);
             }
             let fountain_m = self.per_flow * flow_m3_s / (GRAVITY_M_S2 * lighter).sqrt();
             if i > self.end && fountain_m < i as f64 * self.slice_m {
                 break;
             }
-            (stirred, mean_c) = (i + 1, mixed_c);
+            stirred = (i + 1, mixed_c);
         }
-        slices_c[..stirred].fill(mean_c);
+        stirred
     }
 }
 

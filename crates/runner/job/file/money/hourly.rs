@@ -10,11 +10,14 @@
 
 use super::super::section::Section;
 use super::{KWH_J, Purse};
-use crate::job::quantity::{Kind, parse};
+use crate::job::quantity::{Kind, Quantity, parse};
 use crate::money::tariff::{Hourly, Tariff};
 use crate::problem::{Problem, Severity};
 use crate::weather::{HOURS_PER_YEAR, plain_text};
 use crate::whole_file;
+
+/// Largest price per kWh and largest use of an hour in kWh that a house can have: sums of a year stay numbers.
+const LARGEST: f64 = 1e6;
 
 /// Faults told one by one; more of them say nothing new.
 const MOST_TOLD: usize = 8;
@@ -34,14 +37,23 @@ pub(super) fn read(section: &Section<'_>, purse: &Purse) -> Option<Tariff> {
             return None;
         }
     };
-    let found = plain_text(&name, &bytes).and_then(|text| prices(&name, &text, section, purse));
+    let found = hourly_prices(&name, &bytes, |unit| purse.check(section, "hourly", unit));
     found.map(Tariff::Hourly).map_err(|problems| section.report_elsewhere(problems)).ok()
 }
 
 /// Where a column stands, and what its numbers are multiplied by.
 type Column = Option<(usize, f64)>;
 
-fn prices(name: &str, text: &str, section: &Section<'_>, purse: &Purse) -> Result<Hourly, Vec<Problem>> {
+/// Reads the bytes of a file of prices called `name`; `unit` hears one of each column's units.
+///
+/// # Errors
+/// What is wrong with it, line by line, up to a few.
+pub fn hourly_prices(
+    name: &str,
+    bytes: &[u8],
+    mut unit: impl FnMut(&Quantity),
+) -> Result<Hourly, Vec<Problem>> {
+    let text = plain_text(name, bytes)?;
     let fault = |line: usize, what: String, help: &str| {
         Problem::new(Severity::Error, what).help(help).at_line(name, line)
     };
@@ -52,19 +64,19 @@ fn prices(name: &str, text: &str, section: &Section<'_>, purse: &Purse) -> Resul
         .from_reader(text.as_bytes());
     let mut records = rows.records().map_while(Result::ok);
     let heads = records.next().unwrap_or_default();
-    let column = |wanted: &str, kind: Kind| -> Result<Column, Vec<Problem>> {
+    let mut column = |wanted: &str, kind: Kind| -> Result<Column, Vec<Problem>> {
         let at =
             |head: &str| head.split_whitespace().next().is_some_and(|word| word.eq_ignore_ascii_case(wanted));
         let Some(place) = heads.iter().position(at) else { return Ok(None) };
-        let unit = heads[place][wanted.len()..].trim();
+        let written = heads[place][wanted.len()..].trim();
         let help = match kind {
             Kind::Energy => "name it with its unit, as in \"house kWh\"",
             _ => "name it with its unit, as in \"import $/kWh\"",
         };
-        let quantity = parse(&format!("1 {unit}"), &[kind]).map_err(|fault_of_unit| {
+        let quantity = parse(&format!("1 {written}"), &[kind]).map_err(|fault_of_unit| {
             vec![fault(1, format!("column `{wanted}`: {}", fault_of_unit.message), help)]
         })?;
-        purse.check(section, "hourly", &quantity);
+        unit(&quantity);
         let size = if kind == Kind::Energy { quantity.si / KWH_J } else { quantity.si * KWH_J };
         Ok(Some((place, size)))
     };
@@ -88,17 +100,13 @@ fn prices(name: &str, text: &str, section: &Section<'_>, purse: &Purse) -> Resul
         let mut value = |column: Column| {
             let Some((place, size)) = column else { return 0.0 };
             let field = record.get(place).unwrap_or_default();
-            match field.parse::<f64>() {
-                Ok(number) if number.is_finite() => number * size,
-                _ => {
-                    problems.push(fault(
-                        line,
-                        format!("`{field}` is not a number"),
-                        "a plain number belongs here",
-                    ));
-                    f64::NAN
-                }
-            }
+            let (what, help) = match field.parse::<f64>() {
+                Ok(number) if (number * size).abs() <= LARGEST => return number * size,
+                Ok(number) if number.is_finite() => ("is not possible", "is it in the unit of its column?"),
+                _ => ("is not a number", "a plain number belongs here"),
+            };
+            problems.push(fault(line, format!("`{field}` {what}"), help));
+            f64::NAN
         };
         found.import.push(value(import));
         found.export.push(value(export));
@@ -113,4 +121,26 @@ fn prices(name: &str, text: &str, section: &Section<'_>, purse: &Purse) -> Resul
         problems.push(fault(rows + 1, format!("{rows} hours, but a year has {HOURS_PER_YEAR}"), help));
     }
     if problems.is_empty() { Ok(found) } else { Err(problems) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn year_of(head: &str, row: &str) -> Result<Hourly, Vec<Problem>> {
+        let text = format!("{head}\n{}", format!("{row}\n").repeat(HOURS_PER_YEAR));
+        hourly_prices("prices.csv", text.as_bytes(), |_| {})
+    }
+
+    #[test]
+    fn prices_that_overflow_are_refused() {
+        let sound = year_of("import $/MWh", "170").expect("a year");
+        // 170 of 1,000 kWh, rounded twice.
+        assert!(sound.import.iter().all(|price| (price - 0.17).abs() < 1e-15));
+        for (head, row) in [("import $/Wh", "1e308"), ("import $/kWh", "-1e7")] {
+            let told = year_of(head, row).expect_err("too large");
+            assert_eq!(told[0].message, format!("`{row}` is not possible"));
+        }
+        assert_eq!(year_of("import $/kWh", "nan").expect_err("none")[0].message, "`nan` is not a number");
+    }
 }

@@ -6,6 +6,8 @@ mod fuel;
 mod hourly;
 mod plan;
 
+pub use self::hourly::hourly_prices;
+
 use std::cell::Cell;
 
 use super::section::Section;

@@ -1,5 +1,7 @@
 //! Keys that say nothing as the job stands.
 
+use std::borrow::Cow;
+
 use super::Section;
 use crate::problem::{Problem, Severity};
 
@@ -21,7 +23,7 @@ impl Section<'_> {
         let Some((first, _)) = idle.first() else { return };
         let names: Vec<String> = idle.iter().map(|(key, _)| format!("`{}`", key.get_ref())).collect();
         for (key, _) in &idle {
-            self.reader.asked.borrow_mut().insert((self.path.clone(), key.get_ref().to_string()));
+            self.reader.ask(&self.path, Cow::Owned(key.get_ref().to_string()));
         }
         let change = if names.len() == 1 { "changes" } else { "change" };
         let problem =
