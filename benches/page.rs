@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use std::sync::mpsc;
 
 use suncask::job::starter;
-use suncask::page::{Given, KEY_HEADER, Options, serve};
+use suncask::page::{Given, KEY_HEADER, serve};
 use suncask::weather;
 
 use common::Cost;
@@ -57,8 +57,7 @@ fn main() {
     let (tell, told) = mpsc::channel();
     std::thread::scope(|scope| {
         scope.spawn(|| {
-            let options = Options { port: 0, date: String::new() };
-            serve(given, &weather, &options, stopped, |address| {
+            serve(given, &weather, 0, stopped, |address| {
                 tell.send(Address::of(address)).expect("the bench listens");
             })
             .expect("the page is served");
