@@ -5,6 +5,7 @@
 
 pub(crate) mod case;
 mod correlation;
+mod variants;
 
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
