@@ -304,23 +304,6 @@ fn page(bytes: &[u8]) {
     }
 }
 
-const KINDS: [Kind; 14] = [
-    Kind::Number,
-    Kind::Count,
-    Kind::Share,
-    Kind::Length,
-    Kind::Area,
-    Kind::Volume,
-    Kind::VolumeFlow,
-    Kind::Level,
-    Kind::Difference,
-    Kind::Loss,
-    Kind::Resistance,
-    Kind::Angle,
-    Kind::Duration,
-    Kind::MoneyPerEnergy,
-];
-
 fn quantities(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     let text = text.as_ref();
@@ -328,7 +311,7 @@ fn quantities(bytes: &[u8]) {
         assert!(text.get(fault.range.clone()).is_some(), "{:?} of {text:?}", fault.range);
         assert!(!fault.message.is_empty() && !fault.label.is_empty());
     };
-    for kind in KINDS {
+    for kind in Kind::ALL {
         match parse(text, &[kind]) {
             Ok(found) => {
                 assert!(found.si.is_finite() && found.kind == kind, "{text:?}: {found:?}");

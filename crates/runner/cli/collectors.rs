@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use thermal_network::spec::CollectorSpec;
 
 use crate::job::Job;
-use crate::job::check::capacity_flow;
+use crate::job::check::{R_VALUE_W_M2_K, capacity_flow};
 use crate::job::quantity::rounded;
 use crate::rating::collector::{InletCurve, MeanCurve};
 use crate::rating::sheet::{CATEGORIES, Rated, SKIES};
@@ -42,7 +42,7 @@ pub(super) fn text(job: &Job) -> String {
 
 fn line(curve: &InletCurve) -> String {
     let slope = curve.slope_w_m2_k;
-    let (us, si) = (rounded(slope / 5.678_263), rounded(slope));
+    let (us, si) = (rounded(slope / R_VALUE_W_M2_K), rounded(slope));
     format!("{} and {us} Btu/(h ft2 F), {si} W/(m2 K)", rounded(curve.intercept_frac))
 }
 

@@ -20,7 +20,7 @@ pub(crate) const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
 const GPM_M3_S: f64 = GALLON_M3 / 60.0;
 const PSI_PA: f64 = 6_894.757_293_168;
 /// 1 Btu/(h ft2 F) in W/(m2 K) (NIST SP 811).
-const R_VALUE_W_M2_K: f64 = 5.678_263;
+pub(crate) const R_VALUE_W_M2_K: f64 = 5.678_263;
 
 const COMMON: &str = "common practice";
 pub(crate) const US_DOE: &str = "US DOE consumer guide, sizing";

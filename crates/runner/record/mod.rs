@@ -14,7 +14,7 @@ pub use figure::Figure;
 pub use hours::Hours;
 pub use outage::{Chill, Outage, OutageFigure, Spell};
 pub use readings::{ReadingFigure, Readings};
-pub(crate) use tally::J_PER_KWH;
+pub(crate) use tally::{J_PER_KWH, LUKEWARM_C};
 pub use tally::{Period, Tally};
 pub use trace::DayTracer;
 pub use week::{Week, WeekKind};

@@ -15,7 +15,7 @@ const S_PER_HOUR: f64 = 3600.0;
 
 /// Range in which bacteria may grow, in degC (77 to 113 F; World Health Organization 2007, as in the project's control
 /// reference).
-const LUKEWARM_C: std::ops::RangeInclusive<f64> = 25.0..=45.0;
+pub(crate) const LUKEWARM_C: std::ops::RangeInclusive<f64> = 25.0..=45.0;
 
 /// Which periods a tally keeps apart.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! How the plant ran: pump and control, tank and collector, and the limits they met.
 
 use maud::{Markup, html};
+use thermal_network::STAGNATION_C;
 
 use super::Report;
 use super::sheet::wide;
@@ -20,9 +21,6 @@ const MONTHLY: [(&str, Column); 8] = [
     ("Stagnation hours", Column::Stagnation),
     ("Cool-shower minutes", Column::CoolShowerMinutes),
 ];
-
-/// A collector above this counts as stagnating, in degC: see the definition of [`Column::Stagnation`].
-const STAGNATION_C: f64 = 120.0;
 
 /// The table by month and year.
 pub(super) fn by_month(report: &Report<'_>) -> Markup {

@@ -178,6 +178,14 @@ pub(super) fn mark(standing: Standing) -> &'static str {
 }
 
 /// Rules as a table.
+/// Value and rule for a reader of these units; a rule that was turned into SI has the figure of its source behind it.
+fn words(finding: &Finding, units: Units) -> [&str; 2] {
+    match (&finding.metric, units) {
+        (Some([found, rule]), Units::Si) => [found, rule],
+        _ => [&finding.found, &finding.rule],
+    }
+}
+
 pub(super) fn table(label: &str, findings: &[Finding], units: Units) -> Markup {
     wide(
         label,
@@ -194,8 +202,9 @@ pub(super) fn table(label: &str, findings: &[Finding], units: Units) -> Markup {
                     @for finding in findings {
                         tr {
                             th scope="row" { (finding.what) }
-                            td { (finding.found_in(units)) }
-                            td { (finding.rule_in(units)) }
+                            @let [found, rule] = words(finding, units);
+                            td { (found) }
+                            td { (rule) }
                             td.off[finding.standing == Standing::Off] { (mark(finding.standing)) }
                             td {
                                 (finding.source) "."
@@ -322,17 +331,13 @@ mod tests {
             ("Sun's share of the hot water in the year", "75 %", "39 to 60 %"),
         ] {
             let finding = finding(&list, what);
-            assert_eq!((finding.found_in(Units::Si), finding.rule_in(Units::Si)), (found, rule));
-            assert_eq!(finding.found_in(Units::Us), finding.found);
-            assert_eq!(finding.rule_in(Units::Us), finding.rule);
+            assert_eq!(words(finding, Units::Si), [found, rule]);
+            assert_eq!(words(finding, Units::Us), [&finding.found, &finding.rule]);
         }
         // No unit of the customary kind is left in front of a bracket.
         for finding in list.iter().chain(&crate::job::check::findings(&job, None)) {
-            let shown = format!(
-                "{} {}",
-                finding.found_in(Units::Si),
-                finding.rule_in(Units::Si).split(" (").next().unwrap_or("")
-            );
+            let [found, rule] = words(finding, Units::Si);
+            let shown = format!("{found} {}", rule.split(" (").next().unwrap_or(""));
             for unit in [" gal", "ft", " F", "psi", "Btu", "gpm", "R-"] {
                 assert!(!shown.contains(unit), "{shown}");
             }

@@ -2,7 +2,7 @@
 
 use super::{Finding, hours, level};
 use crate::job::Job;
-use crate::record::{Accounts, Column};
+use crate::record::{Accounts, Column, LUKEWARM_C};
 
 /// Hottest water at the tap without a mixing valve, 120 F; and from the tank with one, 140 F, since a valve can fail. In degC,
 /// US plumbing codes as commonly quoted (from memory).
@@ -13,8 +13,8 @@ pub(crate) const WITH_VALVE_C: f64 = 60.0;
 /// practice).
 pub(crate) const CUT_OUT_C: f64 = (165.0 - 32.0) / 1.8;
 
-/// Legionella grow between these, in degC: 77 and 113 F (World Health Organization 2007, secondary; US CDC as commonly quoted).
-pub(crate) const GROWTH_C: [f64; 2] = [25.0, 45.0];
+/// Legionella grow between these, in degC: the lukewarm range that a year counts (also the US CDC's, as commonly quoted).
+pub(crate) const GROWTH_C: [f64; 2] = [*LUKEWARM_C.start(), *LUKEWARM_C.end()];
 
 /// Temperature and pressure relief valves of tanks open at 210 F, in degC (ANSI Z21.22, from memory).
 const TANK_RELIEF_C: f64 = (210.0 - 32.0) / 1.8;

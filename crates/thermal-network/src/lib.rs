@@ -33,6 +33,7 @@ pub use exchanger::coil_ua;
 pub use ledger::{Contents, Misfit};
 pub use pipe::INDOOR_FILM_W_M2_K;
 pub use plant::Plant;
+pub use solar_loop::STAGNATION_C;
 pub use state::{Scratch, State};
 pub use tank::slice_at;
 pub use valve::hot_share;

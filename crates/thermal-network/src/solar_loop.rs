@@ -37,9 +37,12 @@ const LEAST_TRANSIT_S: f64 = 2.0;
 /// Longest step of a standing collector in sunshine, in s.
 const STANDING_STEP_S: f64 = 900.0;
 
-/// Plane irradiance and collector temperature from which a held pump counts as stagnation.
+/// Plane irradiance from which a held pump counts as stagnation.
 const STAGNATION_W_M2: f64 = 100.0;
-const STAGNATION_C: f64 = 120.0;
+
+/// Temperature of the collector's outlet above which a pump held off in the sun counts as stagnation, in degC (the
+/// convention of the annual reference results).
+pub const STAGNATION_C: f64 = 120.0;
 
 /// An assembled loop.
 #[derive(Clone, Debug)]

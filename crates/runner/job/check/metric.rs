@@ -1,31 +1,12 @@
 //! Rules of thumb for those who read SI.
 
-use super::{FOOT_M, Finding, GALLON_M3, PSI_PA, SQUARE_FOOT_M2};
-use crate::picture::Units;
-
-impl Finding {
-    /// The job's value for a reader of these units.
-    pub fn found_in(&self, units: Units) -> &str {
-        self.in_si(units).map_or(&self.found, |[found, _]| found)
-    }
-
-    /// The rule for a reader of these units; where it was turned into SI, with the figure of its source behind it.
-    pub fn rule_in(&self, units: Units) -> &str {
-        self.in_si(units).map_or(&self.rule, |[_, rule]| rule)
-    }
-
-    fn in_si(&self, units: Units) -> Option<&[String; 2]> {
-        self.metric.as_ref().filter(|_| units == Units::Si)
-    }
-}
+use super::{FOOT_M, GALLON_M3, PSI_PA, SQUARE_FOOT_M2};
+use crate::rating::sheet::BTU_J;
 
 /// Value and rule in SI with the rule as its source has it.
 pub(crate) fn with_source([found, rule]: [String; 2], own: &str) -> [String; 2] {
     [found, format!("{rule} ({own})")]
 }
-
-/// Joules of a British thermal unit (International Table; NIST SP 811).
-const BTU_J: f64 = 1_055.055_852_62;
 
 /// The unit that stands for a customary one in SI, and how large the customary one is in it.
 pub(crate) fn metric(unit: &str) -> Option<(&'static str, f64)> {

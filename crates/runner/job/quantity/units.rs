@@ -144,7 +144,7 @@ pub(crate) fn nearest<'a>(typed: &str, candidates: impl IntoIterator<Item = &'a 
 
 impl Kind {
     /// Every kind, for naming what a misplaced quantity is.
-    pub(super) const ALL: [Kind; 34] = [
+    pub const ALL: [Kind; 34] = [
         Kind::Number,
         Kind::Count,
         Kind::Share,

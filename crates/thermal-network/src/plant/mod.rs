@@ -43,6 +43,8 @@ pub struct Plant {
     numerics: Numerics,
     /// Longest step of loss and conduction that every tank allows, in s.
     longest_stand_s: u32,
+    /// Smallest slice of any tank, in m3.
+    least_slice_m3: f64,
 }
 
 impl Plant {
@@ -73,6 +75,8 @@ impl Plant {
         }
         let stable_s = tanks.iter().fold(f64::INFINITY, |least, tank| least.min(tank.longest_step_s));
         let longest_stand_s = (stable_s as u32).max(1);
+        let slices_m3 = tanks.iter().map(|tank| tank.slice_j_k / tank.water_j_m3_k);
+        let least_slice_m3 = slices_m3.fold(f64::INFINITY, f64::min);
         let plumbing = Plumbing::new(spec, &tanks);
         let numerics = spec.numerics;
         Ok(Self {
@@ -85,6 +89,7 @@ impl Plant {
             first_cells,
             numerics,
             longest_stand_s,
+            least_slice_m3,
         })
     }
 

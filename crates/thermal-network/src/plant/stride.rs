@@ -120,11 +120,7 @@ impl Plant {
 
     /// Longest step of a draw while cold water is near something that matters, in s.
     fn near_step_s(&self, c: &Conditions) -> u32 {
-        let least_slice_m3 = self
-            .tanks
-            .iter()
-            .fold(f64::INFINITY, |least, tank| least.min(tank.slice_j_k / tank.water_j_m3_k));
-        let slice_s = (least_slice_m3 / c.draw.flow_m3_s) as u32;
+        let slice_s = (self.least_slice_m3 / c.draw.flow_m3_s) as u32;
         slice_s.clamp(LEAST_NEAR_STEP_S, NEAR_STEP_S).min(self.numerics.tank_step_s)
     }
 

@@ -14,8 +14,8 @@ use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
 
-/// Longest time by which loss and conduction go ahead of what else happens to a tank, in s: twice that makes the hours above a limit
-/// too few by a tenth where they are few.
+/// Longest time by which loss and conduction go ahead of what else happens to a tank, in s. Three times that left 90 hours of a year
+/// above a limit where an explicit program has 62 and this 73.
 const STAND_AHEAD_S: u32 = 300;
 
 /// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.

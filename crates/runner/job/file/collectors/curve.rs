@@ -3,6 +3,7 @@
 use thermal_network::fluid::Fluid;
 
 use super::super::section::Section;
+use crate::job::check::R_VALUE_W_M2_K;
 use crate::job::quantity::words::loop_fluid;
 use crate::job::quantity::{Kind, Quantity, rounded};
 use crate::problem::{Problem, Severity};
@@ -15,9 +16,6 @@ const FROM_SHEET: &str = "from the line over inlet temperature at the test's flo
 
 /// Temperature of the fluid in a test at which its properties are taken, in degC.
 const TEST_C: f64 = 40.0;
-
-/// Btu/(h ft2 F) in W/(m2 K).
-const BTU_H_FT2_F: f64 = 5.678_263;
 
 /// What the sheet's numbers hang on.
 #[derive(Clone, Copy, PartialEq)]
@@ -206,7 +204,7 @@ fn test_flow(rating: &Section<'_>, each_m2: f64) -> f64 {
 /// Losses per area in Btu/(h ft2 F) and in W/(m2 K) are 5.678 apart: a flat plate taken wrongly looks like a very good tube,
 /// or like a bare pool collector.
 fn doubt_unit(rating: &Section<'_>, key: &'static str, loss: &Quantity, peak_frac: f64) {
-    let shown = if loss.us { loss.si / BTU_H_FT2_F } else { loss.si };
+    let shown = if loss.us { loss.si / R_VALUE_W_M2_K } else { loss.si };
     let shown = rounded(shown);
     let (kind, help) = if !loss.us && (0.3..0.95).contains(&loss.si) && peak_frac > 0.6 {
         (
