@@ -152,8 +152,8 @@ impl SolarLoop {
             pump: spec.pump,
             // Circulated tank water answers at once and passes every swing on; a coil damps them.
             loop_step_s: match &exchanger {
-                Exchanger::Coil(_) => loop_step_s,
-                Exchanger::Circulated(_) => 0.25 * loop_step_s,
+                Exchanger::Coil(coil) if !coil.overturns => loop_step_s,
+                Exchanger::Coil(_) | Exchanger::Circulated(_) => 0.25 * loop_step_s,
             },
             exchanger,
             hold_loss_s: HOLD_LOSS_S,

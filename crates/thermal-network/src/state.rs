@@ -9,7 +9,7 @@ use crate::pipe::PipeContent;
 use crate::plant::Plant;
 use crate::plumbing::PlumbingState;
 use crate::solar_loop::LoopRun;
-use crate::tank::flow::Circulation;
+use crate::tank::circulation::{Circulation, Passage};
 
 /// A step of a steady run is at most so many times as long as the one before it, whose warming is carried on: what little of it was
 /// not the coil's would be blown up.
@@ -64,8 +64,7 @@ pub struct Scratch {
     pub(crate) unread_s: f64,
     /// Mean temperature of the first tank at the end of the step before, within a span.
     pub(crate) mean_c: f64,
-    pub(crate) term: Vec<f64>,
-    pub(crate) next: Vec<f64>,
+    pub(crate) passage: Passage,
 }
 
 impl State {
@@ -172,8 +171,7 @@ impl Scratch {
     pub fn new(plant: &Plant) -> Self {
         let most = plant.most_slices();
         Self {
-            term: vec![0.0; most],
-            next: vec![0.0; most],
+            passage: Passage::new(most),
             loop_run: LoopRun::new(plant.solar.as_ref()),
             mirror_run: mirror_run(plant.solar.as_ref()),
             ..Self::default()

@@ -11,7 +11,7 @@ use crate::flows::{Conditions, Flows};
 use crate::solar_loop::{LoopSpan, RETURN, SUPPLY, SolarLoop};
 use crate::spec::DumpSpec;
 use crate::state::{Scratch, State};
-use crate::tank::flow::Circulation;
+use crate::tank::circulation::Circulation;
 use crate::tank::mean_c;
 
 /// Time after a start in which cool slugs still go round, in s (common practice: a few transits).

@@ -8,7 +8,7 @@ use crate::collector::{Collector, Drive};
 use crate::controller::{Closing, Controller, Rest};
 use crate::exchanger::Exchanger;
 use crate::flows::Conditions;
-use crate::solar_loop::LoopSpan;
+use crate::solar_loop::{LoopSpan, RETURN};
 use crate::state::State;
 use crate::tank::flow::LONGEST_PASS;
 
@@ -37,6 +37,11 @@ const HEATING_STEP_S: u32 = 120;
 
 /// Longest step while tank water circulates or overturns above a coil, in s.
 const LIVELY_STEP_S: u32 = 30;
+
+/// Longest step, in s, while the collector or the return pipe holds fluid that much hotter than the top of the tank, in K: a hot slug
+/// on its way into circulated water.
+const SLUG_STEP_S: u32 = 5;
+const SLUG_K: f64 = 10.0;
 
 impl Plant {
     /// Longest step with the pump on, in s. Past the next decision only a coil's effect on the sensor can be foreseen, and
@@ -68,6 +73,12 @@ impl Plant {
         if let Exchanger::Circulated(circulated) = &span.solar.exchanger {
             let slice_s = self.tanks[0].slice_j_k / circulated.tank_flow_w_k(state.flow_w_k);
             longest_s = longest_s.min((LONGEST_PASS * slice_s) as u32).max(1);
+            let cells_c = &state.nodes_c[self.collector_nodes()];
+            let top_c = state.nodes_c[self.tank_nodes(0).end - 1];
+            let slug_c = cells_c[cells_c.len() - 1].max(state.pipes[RETURN].range_c().1);
+            if slug_c > top_c + SLUG_K {
+                longest_s = longest_s.min(SLUG_STEP_S);
+            }
         }
         longest_s
     }

@@ -7,9 +7,8 @@ use crate::backup::source_step::SourceStep;
 use crate::flows::{Conditions, Flows, share_above};
 use crate::relaxation::mean_share;
 use crate::state::{Scratch, State};
-use crate::tank::flow::{
-    Circulation, DrawPass, LONGEST_CIRCULATION, LONGEST_PASS, draw_and_circulate, draw_up, mean_outlet_c,
-};
+use crate::tank::circulation::{Circulation, DrawPass};
+use crate::tank::flow::{LONGEST_CIRCULATION, LONGEST_PASS, draw_up, mean_outlet_c};
 use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
@@ -60,6 +59,14 @@ impl Plant {
         }
         // Afterwards the lowest slice may be as warm as what came in.
         let colder_comes_in = c.cold_water_c <= state.nodes_c[self.tank_nodes(0).start];
+        // Half of the heat goes ahead of the draw: second order.
+        let works = heats || self.has_burner;
+        let halves = works && c.draw.flow_m3_s > 0.0;
+        let heating_s = if halves { 0.5 * seconds } else { seconds };
+        if halves {
+            self.heat(state, c, heating_s, flows);
+            self.settle_tanks(state);
+        }
         self.draw(state, scratch, c, seconds, flows);
         if let Some(plumbing) = &self.plumbing {
             // What stirs the first tank does not go on through the next step as it went in this one.
@@ -69,14 +76,14 @@ impl Plant {
             self.pump_water(plumbing, state, c, seconds, flows);
             plumbing.cool(&mut state.plumbing, 0.5 * seconds, c, &mut flows.plumbing);
         }
-        if heats || self.has_burner {
-            self.heat(state, c, seconds, flows);
+        if works {
+            self.heat(state, c, heating_s, flows);
         }
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             // Colder water let in at the bottom keeps them in order.
             let drawn_only = i == 0 && tank.cold_slice == 0 && colder_comes_in;
-            if stands || heats || self.has_burner || scratch.ran || !drawn_only {
+            if stands || works || scratch.ran || !drawn_only {
                 settle(slices_c);
             }
         }
@@ -95,6 +102,13 @@ impl Plant {
             let room_c = c.surroundings_c(self.tanks[0].surroundings);
             let readings = [(self.sensed_outlet_c(state), c.air_c), (slices_c[solar.sensor_slice], room_c)];
             solar.controller.read(&mut state.controller, readings, scratch.unread_s);
+        }
+    }
+
+    /// Buoyancy in all tanks.
+    fn settle_tanks(&self, state: &mut State) {
+        for i in 0..self.tanks.len() {
+            settle(&mut state.nodes_c[self.tank_nodes(i)]);
         }
     }
 
@@ -144,13 +158,7 @@ impl Plant {
                 let outlet_c = match stream {
                     Some(stream) if i == 0 => {
                         let pass = DrawPass { cold, hot, cold_c: inlet_c, moved };
-                        let outlet_c = draw_and_circulate(
-                            slices_c,
-                            &pass,
-                            &stream,
-                            &mut scratch.term,
-                            &mut scratch.next,
-                        );
+                        let outlet_c = scratch.passage.draw_and_circulate(slices_c, &pass, &stream);
                         settle(slices_c);
                         outlet_c
                     }

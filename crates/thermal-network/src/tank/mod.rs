@@ -6,6 +6,7 @@
 
 use std::f64::consts::PI;
 
+pub(crate) mod circulation;
 pub(crate) mod flow;
 pub(crate) mod mixing;
 pub(crate) mod ports;
