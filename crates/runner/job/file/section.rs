@@ -214,7 +214,7 @@ impl<'r> Section<'r> {
         let plain = value
             .get_ref()
             .as_str()
-            .is_some_and(|text| raw.len() == text.len() + 2 && &raw[1..raw.len() - 1] == text);
+            .is_some_and(|text| raw.len() == text.len() + 2 && raw.get(1..=text.len()) == Some(text));
         let span = match plain && !fault.range.is_empty() {
             true => whole.start + 1 + fault.range.start..whole.start + 1 + fault.range.end,
             false => whole,
