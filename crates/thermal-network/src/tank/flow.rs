@@ -18,22 +18,24 @@ pub(crate) const LONGEST_CIRCULATION: f64 = 0.1;
 pub(crate) fn mean_outlet_c(slices_c: &[f64], cold: usize, hot: usize, cold_c: f64, moved: f64) -> f64 {
     let below = |k: usize| if hot >= cold + k { slices_c[hot - k] } else { cold_c };
     let square = moved * moved / 6.0;
-    (1.0 - moved / 2.0 + square) * slices_c[hot] + (moved / 2.0 - 2.0 * square) * below(1) + square * below(2)
+    let own_c = slices_c[hot];
+    own_c + ((moved / 2.0 - 2.0 * square) * (below(1) - own_c) + square * (below(2) - own_c))
 }
 
-/// Weights of a slice itself and of the three below it after `moved` slice volumes have passed.
+/// Weights of the three slices below a slice after `moved` slice volumes have passed; its own is what is left of one.
 #[inline]
-fn weights(moved: f64) -> [f64; 4] {
+fn weights(moved: f64) -> [f64; 3] {
     let square = moved * moved / 2.0;
     let cube = square * moved / 3.0;
-    [1.0 - moved + square - cube, moved - 2.0 * square + 3.0 * cube, square - 3.0 * cube, cube]
+    [moved - 2.0 * square + 3.0 * cube, square - 3.0 * cube, cube]
 }
 
 /// Temperature of the last of `path_c` (from the inlet up) after `moved` slice volumes at `cold_c` have come in below.
 #[inline]
 pub(crate) fn drawn_c(path_c: &[f64], cold_c: f64, moved: f64) -> f64 {
     let mut upstream_c = path_c.iter().rev().copied().chain(std::iter::repeat(cold_c));
-    weights(moved).iter().map(|weight| weight * upstream_c.next().unwrap_or(cold_c)).sum()
+    let own_c = upstream_c.next().unwrap_or(cold_c);
+    own_c + weights(moved).iter().zip(upstream_c).map(|(weight, c)| weight * (c - own_c)).sum::<f64>()
 }
 
 /// Moves `moved` slice volumes of water at `cold_c` in at slice `cold`, up, and out at slice `hot`.
@@ -59,21 +61,36 @@ pub(crate) fn draw_up(slices_c: &mut [f64], cold: usize, hot: usize, cold_c: f64
     }
 }
 
-/// The upper slices of a block, above three others.
+/// The upper slices of a block, above three others. In differences: of a slice that hardly changes rounding takes nothing away.
 #[inline(always)]
-fn shift(window_c: &mut [f64; BLOCK + 3], weights: &[f64; 4]) {
+fn shift(window_c: &mut [f64; BLOCK + 3], weights: &[f64; 3]) {
     let old_c = *window_c;
     for i in 3..BLOCK + 3 {
-        window_c[i] = weights[0] * old_c[i]
-            + weights[1] * old_c[i - 1]
-            + weights[2] * old_c[i - 2]
-            + weights[3] * old_c[i - 3];
+        let own_c = old_c[i];
+        window_c[i] = own_c
+            + (weights[0] * (old_c[i - 1] - own_c)
+                + weights[1] * (old_c[i - 2] - own_c)
+                + weights[2] * (old_c[i - 3] - own_c));
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// What leaves a large slice in thousands of small passes is what it loses, but for rounding that does not add up: with weights that
+    /// sum to one but for rounding, 2e-11 K were missing.
+    #[test]
+    fn many_passes_lose_nothing() {
+        let (mut slices_c, mut left_k) = ([33.2], 0.0);
+        for _ in 0..5000 {
+            let moved = 1.3e-5;
+            left_k += moved * (mean_outlet_c(&slices_c, 0, 0, 2.0, moved) - 2.0);
+            draw_up(&mut slices_c, 0, 0, 2.0, moved);
+        }
+        assert!(left_k > 1.9);
+        approx::assert_abs_diff_eq!(33.2 - slices_c[0], left_k, epsilon = 1e-12);
+    }
 
     /// Paths of every length, in blocks or not, beside one slice at a time.
     #[test]
