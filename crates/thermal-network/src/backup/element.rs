@@ -62,6 +62,12 @@ impl Element {
         }
     }
 
+    /// Share of a step for which the thermostat has called, that read above its limit at the beginning and calls at the end.
+    pub(crate) fn called_for(&self, before: &ElementState, after: &ElementState) -> f64 {
+        let fall_k = before.reading_c - after.reading_c;
+        if fall_k > 0.0 { ((self.on_c - after.reading_c) / fall_k).clamp(0.0, 1.0) } else { 0.0 }
+    }
+
     /// True temperature at or below which the thermostat would call, lag aside.
     pub(crate) fn calls_below_c(&self, room_c: f64) -> f64 {
         self.sensor.true_c(self.on_c, room_c)

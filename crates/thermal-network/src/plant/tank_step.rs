@@ -90,7 +90,7 @@ impl Plant {
         if let Some(plumbing) = &self.plumbing {
             self.turn_bypass(plumbing, state, c);
         }
-        self.read_thermostats(state, c, seconds);
+        self.read_thermostats(state, c, seconds, flows);
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
@@ -322,17 +322,27 @@ impl Plant {
         }
     }
 
-    /// Thermostats read the tanks at the end of a step and decide.
-    fn read_thermostats(&self, state: &mut State, c: &Conditions, seconds: f64) {
+    /// Thermostats read the tanks at the end of a step and decide. An element heats from the moment at which its thermostat fell to
+    /// calling: a strong draw takes much of a tank before the step is over.
+    fn read_thermostats(&self, state: &mut State, c: &Conditions, seconds: f64, flows: &mut Flows) {
         let mut index = 0;
         for (i, tank) in self.tanks.iter().enumerate() {
-            let slices_c = &state.nodes_c[self.tank_nodes(i)];
+            let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
             let room_c = c.surroundings_c(tank.surroundings);
+            let mut waits = false;
             for element in &tank.elements {
                 let memory = &mut state.elements[index];
+                let before = *memory;
                 let true_c = slices_c[element.thermostat_slice];
                 memory.reading_c = element.sensor.follow_c(memory.reading_c, true_c, room_c, seconds);
                 element.decide(memory);
+                let called = memory.calls && c.elements_allowed >> index & 1 == 1;
+                if called && !before.calls && !waits && element.is_electric() {
+                    let most_j = element.power_w * element.called_for(&before, memory) * seconds;
+                    flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
+                    settle(slices_c);
+                }
+                waits |= tank.interlock && called;
                 index += 1;
             }
         }
