@@ -15,7 +15,7 @@ use crate::valve;
 
 /// Longest time by which loss and conduction go ahead of what else happens to a tank, in s. Three times that left 90 hours of a year
 /// above a limit where an explicit program has 62 and this 73.
-const STAND_AHEAD_S: u32 = 300;
+const STAND_AHEAD_S: u32 = 120;
 
 /// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.
 const AT_TAP_K: f64 = 1e-9;
