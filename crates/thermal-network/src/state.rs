@@ -2,6 +2,7 @@
 
 use crate::backup::element::ElementState;
 use crate::controller::{ControllerState, Pace};
+use crate::exchanger::coil::CoilDue;
 use crate::flows::Conditions;
 use crate::loop_kind::Kind;
 use crate::loop_kind::natural::mirror_run;
@@ -54,6 +55,8 @@ pub struct Scratch {
     pub(crate) mirror_run: LoopRun,
     /// Stream between loop and tank in the present step.
     pub(crate) circulation: Option<Circulation>,
+    /// Heat from a coil that waits for the draw of the present step.
+    pub(crate) coil_due: Option<CoilDue>,
     /// Time for which loss and conduction are done already, in s; none between spans.
     pub(crate) stood_ahead_s: u32,
     /// The loop ran in the present step.

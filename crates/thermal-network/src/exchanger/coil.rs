@@ -56,6 +56,14 @@ pub(crate) struct CoilFlow {
     pub(crate) ua_frac: f64,
 }
 
+/// Heat of a step that a coil has still to give.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CoilDue {
+    /// Mean temperature at its inlet.
+    pub(crate) inlet_c: f64,
+    pub(crate) seconds: f64,
+}
+
 /// How the tank's slices warm, for telling where they will stand half-way through a step.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Warming<'a> {

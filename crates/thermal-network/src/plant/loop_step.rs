@@ -4,7 +4,7 @@ use super::Plant;
 use super::foresight::Foresight;
 use crate::controller::Pace;
 use crate::exchanger::circulation::Passing;
-use crate::exchanger::coil::{Coil, CoilFlow, Warming};
+use crate::exchanger::coil::{Coil, CoilDue, CoilFlow, Warming};
 use crate::exchanger::ua_table::{Asked, UaTable};
 use crate::exchanger::{Affine, Exchanger};
 use crate::flows::{Conditions, Flows};
@@ -109,7 +109,11 @@ impl Plant {
         }
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
-                let heat_j = coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, inlet_c, seconds);
+                // Half of the heat of a draw's step waits until the draw has passed: second order.
+                let now_s = if c.draw.flow_m3_s > 0.0 { 0.5 * seconds } else { seconds };
+                let given_j = coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, inlet_c, now_s);
+                scratch.coil_due = (now_s < seconds).then_some(CoilDue { inlet_c, seconds: seconds - now_s });
+                let heat_j = given_j * seconds / now_s;
                 flows.heat_into_tank_j += heat_j;
                 state.remember_coil(c, heat_j / seconds, seconds);
             }

@@ -4,6 +4,8 @@
 use super::Plant;
 use crate::backup::flow_through::Wanted;
 use crate::backup::source_step::SourceStep;
+use crate::exchanger::Exchanger;
+use crate::exchanger::coil::CoilDue;
 use crate::flows::{Conditions, Flows, share_above};
 use crate::relaxation::mean_share;
 use crate::state::{Scratch, State};
@@ -68,6 +70,9 @@ impl Plant {
             self.settle_tanks(state);
         }
         self.draw(state, scratch, c, seconds, flows);
+        if let Some(due) = scratch.coil_due.take() {
+            self.give_what_is_due(due, state, scratch);
+        }
         if let Some(plumbing) = &self.plumbing {
             // What stirs the first tank does not go on through the next step as it went in this one.
             if plumbing.stirs_first(&state.plumbing, c) {
@@ -103,6 +108,14 @@ impl Plant {
             let readings = [(self.sensed_outlet_c(state), c.air_c), (slices_c[solar.sensor_slice], room_c)];
             solar.controller.read(&mut state.controller, readings, scratch.unread_s);
         }
+    }
+
+    /// The rest of a coil's heat.
+    fn give_what_is_due(&self, due: CoilDue, state: &mut State, scratch: &Scratch) {
+        let Some(Exchanger::Coil(coil)) = self.solar.as_ref().map(|solar| &solar.exchanger) else { return };
+        let tank = &self.tanks[0];
+        let slices_c = &mut state.nodes_c[self.tank_nodes(0)];
+        coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, due.inlet_c, due.seconds);
     }
 
     /// Buoyancy in all tanks.
