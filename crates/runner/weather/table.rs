@@ -1,5 +1,6 @@
 //! What the readers share: clean text, columns by name, numbers and stamps out of fields.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use csv::StringRecord;
@@ -20,7 +21,8 @@ pub(crate) fn decode(source: &str, bytes: &[u8]) -> Result<String, Vec<Problem>>
         );
     }
     let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
-    let text = String::from_utf8_lossy(bytes);
+    // What is sound anyway need not be mended letter by letter.
+    let text = std::str::from_utf8(bytes).map_or_else(|_| String::from_utf8_lossy(bytes), Cow::Borrowed);
     // One kind of line end, so that lines are counted right.
     Ok(if text.contains('\r') { text.replace("\r\n", "\n").replace('\r', "\n") } else { text.into_owned() })
 }
