@@ -139,8 +139,8 @@ fn bills_in_the_job_file() {
     let heater =
         job("[bills]\ntherms = [10, 10, 10, 10, 10, 10, 10, 10, 10, 10, 10, 10]\ncover = \"water heater\"\n");
     let bills = heater.expect("sound").bills.expect("bills");
-    // 1 therm is 29.3071 kWh.
-    assert!((bills.water_kwh[0] - 293.071).abs() < 1e-9 && bills.months.len() == 12);
+    // 1 therm is 100,000 Btu of 1055.055 852 62 J: 29.307 107 kWh.
+    assert!((bills.water_kwh[0] - 293.071_07).abs() < 1e-6 && bills.months.len() == 12);
     for (text, told) in [
         ("[bills]\n".to_owned(), "either `kwh` or `therms`"),
         ("[bills]\nkwh = [1, 2]\n".to_owned(), "12 belong here"),

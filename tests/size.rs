@@ -1,7 +1,5 @@
 //! Sizing: the grid is the single runs side by side, and what follows from it is worked out by hand.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
-
 use suncask::job::file::{Draft, read_text};
 use suncask::job::{Job, starter};
 use suncask::record::Column;
@@ -11,6 +9,8 @@ use suncask::study::size::{Findings, Grid, findings};
 use suncask::study::{Journal, Row, Watch, run};
 use suncask::weather;
 use suncask::year::{RunOptions, Setting, Shared};
+
+use super::study::StopAfter;
 
 const STOCK: &str = "\n[stock]\ncollectors = [\"two 4x8 ft\", \"one 4x8 ft\"]\ncost_per_collector = \"$1,100\"\nfixed_cost = \"$3,200\"\n\
     [[stock.tank]]\nvolume = \"120 gal\"\ncost = \"$2,200\"\n[[stock.tank]]\nvolume = \"80 gal\"\ncost = \"$1,600\"\n";
@@ -153,24 +153,11 @@ fn each_collector_brings_less_than_the_one_before() {
     assert!(chosen < 3 || saved(chosen - 3) < 0.97 * best);
 }
 
-/// Stops a study after some rows.
-struct StopAfter(AtomicUsize);
-
-impl Watch for StopAfter {
-    fn done(&self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
-    }
-
-    fn stopped(&self) -> bool {
-        self.0.load(Ordering::Relaxed) == 0
-    }
-}
-
 #[test]
 fn a_stopped_study_says_so_and_names_no_size() {
     let grid = grid(&format!("{}{STOCK}", starter()));
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("threads");
-    let rows = one.install(|| rows(&grid, &StopAfter(AtomicUsize::new(3))));
+    let rows = one.install(|| rows(&grid, &StopAfter::rows(3)));
     let found = findings(&grid, &rows, 0.25);
     assert_eq!(found.cells.iter().flatten().count(), 3);
     assert_eq!((found.chosen, found.knee, found.most_gained, found.soonest), (None, None, None, None));

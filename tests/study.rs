@@ -1,13 +1,14 @@
 //! Studies: the same rows on any number of threads and after an interruption.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
 
-use suncask::job::file::Draft;
-use suncask::job::starter;
+use suncask::job::file::{Draft, read_text};
+use suncask::job::{STARTERS, starter};
 use suncask::record::Column;
 use suncask::study::{Candidate, Journal, Row, Watch, run};
 use suncask::weather;
-use suncask::year::Shared;
+use suncask::year::{Shared, Stop};
 
 /// The starter with tanks of some sizes.
 fn tanks(volumes: &[&str]) -> Vec<Candidate> {
@@ -23,15 +24,26 @@ fn tanks(volumes: &[&str]) -> Vec<Candidate> {
 }
 
 /// Stops a study after some rows.
-struct StopAfter(AtomicUsize);
+pub(super) struct StopAfter {
+    left: AtomicUsize,
+    stop: Stop,
+}
+
+impl StopAfter {
+    pub(super) fn rows(rows: usize) -> Self {
+        Self { left: AtomicUsize::new(rows), stop: Stop::default() }
+    }
+}
 
 impl Watch for StopAfter {
     fn done(&self) {
-        self.0.fetch_sub(1, Ordering::Relaxed);
+        if self.left.fetch_sub(1, Ordering::Relaxed) == 1 {
+            self.stop.tell();
+        }
     }
 
-    fn stopped(&self) -> bool {
-        self.0.load(Ordering::Relaxed) == 0
+    fn stop(&self) -> Stop {
+        self.stop.clone()
     }
 }
 
@@ -64,7 +76,7 @@ fn rows_do_not_depend_on_threads_or_interruptions() {
     let shared = Shared::new(&weather);
     let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("threads");
     let journal = Journal::open(&path, &weather).expect("a journal");
-    let watch = StopAfter(AtomicUsize::new(2));
+    let watch = StopAfter::rows(2);
     let broken = pool.install(|| run(&candidates, &shared, &journal, &watch)).expect("a study");
     assert!(!broken.complete() && broken.rows.iter().flatten().count() == 2);
     drop(journal);
@@ -82,6 +94,30 @@ fn rows_do_not_depend_on_threads_or_interruptions() {
     assert!(heat(&row) < heat(&rows[0]));
     journal.close().expect("removed");
     assert!(!path.exists());
+}
+
+/// A year of minutes kept whoever had pressed Ctrl-C waiting.
+#[test]
+fn a_year_that_runs_when_its_study_is_stopped_has_no_row() {
+    let natural = STARTERS.iter().find(|starter| starter.kind == "thermosiphon").expect("a starter");
+    let slow = natural.text.replace("[tank]\n", "[tank]\nslices = 200\n");
+    let job = read_text("job.toml", &slow).expect("a sound job");
+    assert_eq!(job.plant.tanks[0].slices, 200);
+    let mut candidates = tanks(&["80 gal"]);
+    candidates.push(Candidate { name: "slow".into(), settings: Vec::new(), job });
+    let weather = weather::demo();
+    let place = tempfile::tempdir().expect("a folder");
+    let path = place.path().join("house-size.unfinished");
+    let journal = Journal::open(&path, &weather).expect("a journal");
+    let shared = Shared::new(&weather);
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("threads");
+    let begun = Instant::now();
+    let outcome = pool.install(|| run(&candidates, &shared, &journal, &StopAfter::rows(1)));
+    assert!(begun.elapsed() < Duration::from_secs(60), "{:?}", begun.elapsed());
+    let rows = outcome.expect("a study").rows;
+    assert!(rows[0].is_some() && rows[1].is_none(), "{rows:?}");
+    drop(journal);
+    assert_eq!(Journal::open(&path, &weather).expect("a journal").held(), 1);
 }
 
 /// It was read until memory ran out.

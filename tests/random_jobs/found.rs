@@ -308,3 +308,27 @@ fn a_stirred_tank_is_foreseen_stirred() {
     ];
     keeps_the_laws(&text.join("\n"), 0, 68);
 }
+
+/// Water that leaks back warm at night comes down from a slice that a draw cools from below meanwhile: it was foreseen without the draw,
+/// taken to be warmer than it was, and came back to the tank colder than anything in the house.
+#[test]
+fn water_that_leaks_back_is_foreseen_with_the_draw() {
+    let text = [
+        "[loop]",
+        r#"check_valve = "leaks""#,
+        r#"tank_above_collectors = "-321.7 ft""#,
+        "[tank.open_loop]",
+        r#"return_to = "23 %""#,
+        "[pipes]",
+        r#"outer_diameter = "500 mm""#,
+        r#"bore = "39.61 mm""#,
+        "[[backup]]",
+        "[[backup]]",
+        r#"height = "22.2 %""#,
+        r#"thermostat_height = "23 %""#,
+        "[hot_water]",
+        "people = 7",
+        "hours = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0.6, 0.4, 0, 0, 0, 0]",
+    ];
+    keeps_the_laws(&text.join("\n"), 2, 193);
+}

@@ -5,14 +5,14 @@ use std::fmt::Write as _;
 use thermal_network::spec::CollectorSpec;
 
 use crate::job::Job;
-use crate::job::check::{R_VALUE_W_M2_K, capacity_flow};
+use crate::job::check::capacity_flow;
 use crate::job::quantity::rounded;
+use crate::job::quantity::size::{GPM_M3_S, R_VALUE_W_M2_K};
 use crate::rating::collector::{InletCurve, MeanCurve};
 use crate::rating::sheet::{CATEGORIES, Rated, SKIES};
 use crate::rating::test_flow::field;
 
 const KWH_J: f64 = 3.6e6;
-const GPM_M3_S: f64 = 0.003_785_411_784 / 60.0;
 
 /// Text on the field; empty without a solar loop.
 pub(super) fn text(job: &Job) -> String {

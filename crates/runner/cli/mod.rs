@@ -2,7 +2,7 @@
 //!
 //! Exit codes: 0 done, 1 the job, the weather or the writing failed, 2 wrong usage, 3 an internal check failed, 130
 //! interrupted. Ctrl-C ends the program at once: every file appears whole or not at all, so nothing needs tidying up first. A
-//! study lets the years that run come to their end and writes what it has.
+//! study ends the years that run and writes what it has.
 
 mod check;
 mod collectors;

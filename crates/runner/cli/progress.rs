@@ -1,15 +1,12 @@
-//! How far a study is: a bar on a terminal, nothing elsewhere; and Ctrl-C, which lets the years that run come to their end.
+//! How far a study is: a bar on a terminal, nothing elsewhere; and Ctrl-C, which ends the years that run.
 
 use std::io::IsTerminal as _;
-use std::sync::atomic::{AtomicBool, Ordering};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Failure;
 use crate::study::Watch;
-
-/// Set by the first Ctrl-C; the second ends the program at once.
-static STOPPED: AtomicBool = AtomicBool::new(false);
+use crate::year::Stop;
 
 /// Exit code of a program that was interrupted, as shells use it.
 pub(super) const INTERRUPTED: u8 = 130;
@@ -17,15 +14,20 @@ pub(super) const INTERRUPTED: u8 = 130;
 /// A bar over the years of a study.
 pub(super) struct Progress {
     bar: ProgressBar,
+    /// Told by the first Ctrl-C; the second ends the program at once.
+    stop: Stop,
 }
 
 impl Progress {
     /// A bar of `years` years; from here on Ctrl-C stops the study and not the program.
     pub(super) fn new(years: usize) -> Result<Self, Failure> {
-        ctrlc::set_handler(|| {
-            if STOPPED.swap(true, Ordering::Relaxed) {
+        let stop = Stop::default();
+        let told = stop.clone();
+        ctrlc::set_handler(move || {
+            if told.told() {
                 std::process::exit(i32::from(INTERRUPTED));
             }
+            told.tell();
         })
         .map_err(|error| Failure::input(format_args!("cannot listen for Ctrl-C: {error}")))?;
         let bar = if std::io::stderr().is_terminal() {
@@ -35,7 +37,7 @@ impl Progress {
         } else {
             ProgressBar::hidden()
         };
-        Ok(Self { bar })
+        Ok(Self { bar, stop })
     }
 
     /// Makes the bar longer.
@@ -54,7 +56,7 @@ impl Watch for Progress {
         self.bar.inc(1);
     }
 
-    fn stopped(&self) -> bool {
-        STOPPED.load(Ordering::Relaxed)
+    fn stop(&self) -> Stop {
+        self.stop.clone()
     }
 }

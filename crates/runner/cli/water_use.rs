@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use super::{Failure, ShownUnits, check, input, out};
 use crate::draws::summary::Peak;
 use crate::draws::{AirClimate, UseSummary, cold_water_by_day, taps};
+use crate::job::quantity::size::GALLON_M3;
 use crate::job::quantity::when;
 use crate::job::{Echo, Job, Pattern};
 use crate::picture::{self, Units, grouped};
@@ -13,7 +14,6 @@ use crate::problem::Problem;
 use crate::weather::{WeatherYear, calendar};
 
 const JOULE_PER_KWH: f64 = 3.6e6;
-const GALLON_M3: f64 = 0.003_785_411_784;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {

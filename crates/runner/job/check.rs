@@ -13,14 +13,7 @@ pub(crate) use metric::{metric, with_source};
 
 use super::Job;
 use super::quantity::rounded;
-
-pub(crate) const GALLON_M3: f64 = 0.003_785_411_784;
-const FOOT_M: f64 = 0.3048;
-pub(crate) const SQUARE_FOOT_M2: f64 = FOOT_M * FOOT_M;
-const GPM_M3_S: f64 = GALLON_M3 / 60.0;
-const PSI_PA: f64 = 6_894.757_293_168;
-/// 1 Btu/(h ft2 F) in W/(m2 K) (NIST SP 811).
-pub(crate) const R_VALUE_W_M2_K: f64 = 5.678_263;
+use super::quantity::size::{FOOT_M, GALLON_M3, GPM_M3_S, PSI_PA, R_VALUE_W_M2_K, SQUARE_FOOT_M2};
 
 const COMMON: &str = "common practice";
 pub(crate) const US_DOE: &str = "US DOE consumer guide, sizing";

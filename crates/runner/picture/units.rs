@@ -1,5 +1,6 @@
 //! Customary or SI: how a stored SI number is shown to a person.
 
+use crate::job::quantity::size::GALLON_M3;
 use crate::money::Currency;
 use crate::record::Column;
 
@@ -43,10 +44,10 @@ impl Units {
         }
     }
 
-    /// Unit of a volume and its size in m3. US gallon: 231 in3 (NIST Handbook 44).
+    /// Unit of a volume and its size in m3.
     pub fn volume(self) -> (&'static str, f64) {
         match self {
-            Units::Us => ("gal", 0.003_785_411_784),
+            Units::Us => ("gal", GALLON_M3),
             Units::Si => ("L", 0.001),
         }
     }
@@ -65,12 +66,12 @@ impl Units {
         }
     }
 
-    /// Value and unit of a column as a person reads them. US gallon: 3.785411784 L (NIST Handbook 44).
+    /// Value and unit of a column as a person reads them.
     pub fn show(self, column: Column, value: f64) -> (f64, &'static str) {
         match (column.info().unit, self) {
             ("degC", _) => (self.level(value), self.level_sign()),
             ("K", Units::Us) => (1.8 * value, "\u{b0}F"),
-            ("L", Units::Us) => (value / 3.785_411_784, "gal"),
+            ("L", Units::Us) => (0.001 * value / GALLON_M3, "gal"),
             ("kWh/m2", _) => (value, "kWh/m\u{b2}"),
             ("-", _) => (value, ""),
             (unit, _) => (value, unit),

@@ -10,7 +10,7 @@
 //! that loses heat all day and is heated with one efficiency keeps the same balance exactly with
 //! `efficiency = RE/(1 - UA dT/P)` and `loss = UA x efficiency`.
 
-use super::sheet::BTU_J;
+use crate::job::quantity::size::BTU_J;
 
 const FAHRENHEIT_K: f64 = 5.0 / 9.0;
 const DAY_S: f64 = 86_400.0;

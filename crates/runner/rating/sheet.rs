@@ -13,9 +13,9 @@ use solar_geometry::modifier::AngleModifier;
 use solar_geometry::surface::ProjectedAngles;
 use thermal_network::spec::CollectorSpec;
 
-/// International Table Btu in J.
-pub const BTU_J: f64 = 1_055.055_852_62;
-const BTU_FT2_J_M2: f64 = BTU_J / (0.3048 * 0.3048);
+use crate::job::quantity::size::{BTU_J, SQUARE_FOOT_M2};
+
+const BTU_FT2_J_M2: f64 = BTU_J / SQUARE_FOOT_M2;
 
 /// Flow of the test as heat capacity per area, in W/(m2 K): 0.02 kg/(s m2) of water.
 pub const USUAL_FLOW_W_M2_K: f64 = 0.02 * 4186.0;

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::sheet::{Part, Sheet, figure, foot, wide};
 use super::{Picture, Report, Told, cautions, customer, ledger, money, outage, plant, range, rules};
 use crate::job::Echo;
+use crate::job::quantity::size::FOOT_M;
 use crate::picture::{MONTHS, Units, grouped, kwh, percent};
 use crate::problem::Problem;
 use crate::record::Column;
@@ -83,10 +84,9 @@ fn source(report: &Report<'_>) -> Markup {
     }
 }
 
-/// Foot: 0.3048 m (NIST Handbook 44).
 fn elevation(elevation_m: f64, units: Units) -> String {
     match units {
-        Units::Us => format!("{} ft", grouped(elevation_m / 0.3048, 0)),
+        Units::Us => format!("{} ft", grouped(elevation_m / FOOT_M, 0)),
         Units::Si => format!("{} m", grouped(elevation_m, 0)),
     }
 }

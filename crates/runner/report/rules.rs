@@ -6,14 +6,13 @@ use super::Report;
 use super::sheet::{capital, wide};
 use crate::job::Job;
 use crate::job::check::{
-    COMPUTED, Finding, GALLON_M3, SQUARE_FOOT_M2, Standing, US_DOE, area_m2, metric, range, shown, standing,
-    with_source,
+    COMPUTED, Finding, Standing, US_DOE, area_m2, metric, range, shown, standing, with_source,
 };
+use crate::job::quantity::size::{BTU_J, GALLON_M3, SQUARE_FOOT_M2};
 use crate::picture::Units;
 use crate::record::{Accounts, Column, YearResult};
 
-/// British thermal units in a kilowatt-hour (NIST SP 811).
-const BTU_PER_KWH: f64 = 3_412.142;
+const BTU_PER_KWH: f64 = 3.6e6 / BTU_J;
 
 /// Days of the year.
 const DAYS: f64 = 365.0;

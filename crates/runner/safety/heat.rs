@@ -7,6 +7,7 @@ use thermal_network::spec::{ExchangerSpec, LoopKind, LoopSpec};
 
 use super::{Finding, hours, level, pressure};
 use crate::job::Job;
+use crate::job::quantity::size::PSI_PA;
 use crate::record::{Accounts, Column};
 use crate::weather::WeatherYear;
 
@@ -15,7 +16,7 @@ const AGEING_C: f64 = (250.0 - 32.0) / 1.8;
 
 /// Cold pressure at the top of the collectors where the job gives no fill pressure: middle of 10 to 20 psi (common practice), in
 /// Pa.
-const AT_THE_TOP_PA: f64 = 15.0 * 6_894.757;
+const AT_THE_TOP_PA: f64 = 15.0 * PSI_PA;
 
 /// Cold fluid in degC, for the weight of the column between gauge and collectors.
 const COLD_C: f64 = 20.0;

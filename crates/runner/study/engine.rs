@@ -4,30 +4,30 @@ use rayon::prelude::*;
 
 use super::{Candidate, Journal, Row};
 use crate::problem::{Problem, Severity};
-use crate::year::{RunOptions, Shared};
+use crate::year::{RunOptions, Shared, Stop};
 
 /// Sees a study through: shows how far it is, and may stop it.
 pub trait Watch: Sync {
     /// A row is done; told from any thread.
     fn done(&self);
 
-    /// True if no further candidate shall begin.
-    fn stopped(&self) -> bool;
+    /// Once it is told, no further candidate begins, and the years that run end without a row.
+    fn stop(&self) -> Stop;
 }
 
 /// Nobody watches.
 impl Watch for () {
     fn done(&self) {}
 
-    fn stopped(&self) -> bool {
-        false
+    fn stop(&self) -> Stop {
+        Stop::default()
     }
 }
 
 /// What became of a study.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outcome {
-    /// The row of each candidate, in their order; `None` for those that were not reached.
+    /// The row of each candidate, in their order; `None` for those that were not reached or cut short.
     pub rows: Vec<Option<Row>>,
 }
 
@@ -63,17 +63,20 @@ fn one(
         watch.done();
         return Ok(Some(row));
     }
-    if watch.stopped() {
+    let options = RunOptions { morning: true, stop: watch.stop(), ..RunOptions::default() };
+    if options.stop.told() {
         return Ok(None);
     }
-    let options = RunOptions { morning: true, ..RunOptions::default() };
-    let year = shared.run(&candidate.job, &options).map_err(|problems| {
-        let named = |mut problem: Problem| {
-            problem.message = format!("{}: {}", candidate.name, problem.message);
-            problem
-        };
-        problems.into_iter().map(named).collect::<Vec<_>>()
-    })?;
+    let year = match shared.run(&candidate.job, &options) {
+        Ok(year) => year,
+        Err(_) if options.stop.told() => return Ok(None),
+        Err(mut problems) => {
+            for problem in &mut problems {
+                problem.message = format!("{}: {}", candidate.name, problem.message);
+            }
+            return Err(problems);
+        }
+    };
     let Some(row) = Row::of(&candidate.name, &candidate.settings, year) else { return Ok(None) };
     journal.keep(&key, &row).map_err(|error| {
         let message = format!("The rows done so far cannot be kept: {error}.");

@@ -2,10 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use csv::StringRecord;
-
 use super::calendar::{DAY_S, Stamp, YEAR_S, in_words};
-use super::table::RESTORE;
+use super::table::{Fields, RESTORE};
 use super::{Layout, Site, WeatherYear};
 use crate::problem::{Problem, Severity};
 
@@ -154,7 +152,7 @@ impl Draft {
         &mut self,
         line: usize,
         stamp: Result<Stamp, String>,
-        fields: &StringRecord,
+        fields: Fields<'_>,
         columns: &[Column],
     ) {
         let stamp = match stamp {
@@ -170,7 +168,7 @@ impl Draft {
         };
         let mut values = [f64::NAN; Quantity::COUNT];
         for column in columns {
-            let text = fields.get(column.index).unwrap_or("");
+            let text = fields.get(column.index);
             match super::table::number(text) {
                 Some(value) => values[column.quantity as usize] = value * column.factor + column.offset,
                 None => self.bad_numbers.add(line, text),

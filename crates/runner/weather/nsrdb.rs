@@ -44,7 +44,7 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
     let mut draft = Draft::new(source, Layout::Nsrdb, site, anchor, &columns);
     draft.zone_shift_s = (draft.site.utc_offset_h - stamp_zone_h) * 3600.0;
     table::for_each_row(text, header_line, |line, row| {
-        let part = |i: usize| row.get(when[i]).unwrap_or("");
+        let part = |i: usize| row.get(when[i]);
         let whole = |i: usize| part(i).parse::<u32>().ok();
         let stamp =
             || Stamp::new(whole(0)?, whole(1)?, i64::from(whole(2)?) * 3600 + i64::from(whole(3)?) * 60);

@@ -79,7 +79,7 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
     let mut draft = Draft::new(source, Layout::Plain, site, anchor, &columns);
     draft.made = header.made;
     table::for_each_row(text, header_line, |line, row| {
-        let time = row.get(0).unwrap_or("");
+        let time = row.get(0);
         draft.push(line, stamp(time).ok_or_else(|| time.to_owned()), row, &columns);
         true
     });

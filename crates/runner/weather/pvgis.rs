@@ -46,7 +46,7 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
         draft.problems.push(Problem::new(Severity::Note, message).help(help).at_line(source, header_line));
     }
     table::for_each_row(text, header_line, |line, row| {
-        let time = row.get(0).unwrap_or("");
+        let time = row.get(0);
         if !time.starts_with(|c: char| c.is_ascii_digit()) {
             return false; // the notes below the table
         }

@@ -1,5 +1,6 @@
 //! What the readers share: clean text, columns by name, numbers and stamps out of fields.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use csv::StringRecord;
@@ -20,7 +21,8 @@ pub(crate) fn decode(source: &str, bytes: &[u8]) -> Result<String, Vec<Problem>>
         );
     }
     let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
-    let text = String::from_utf8_lossy(bytes);
+    // What is sound anyway need not be mended letter by letter.
+    let text = std::str::from_utf8(bytes).map_or_else(|_| String::from_utf8_lossy(bytes), Cow::Borrowed);
     // One kind of line end, so that lines are counted right.
     Ok(if text.contains('\r') { text.replace("\r\n", "\n").replace('\r', "\n") } else { text.into_owned() })
 }
@@ -82,21 +84,32 @@ pub(super) fn from_line(text: &str, number: usize) -> &str {
     rest
 }
 
+/// The fields of a row, each trimmed when it is asked for: files have many columns that nobody looks at.
+#[derive(Clone, Copy)]
+pub(super) struct Fields<'r>(&'r StringRecord);
+
+impl<'r> Fields<'r> {
+    /// A field; empty where the row is too short.
+    pub(super) fn get(self, index: usize) -> &'r str {
+        self.0.get(index).unwrap_or("").trim()
+    }
+
+    fn any(self) -> bool {
+        (0..self.0.len()).any(|index| !self.get(index).is_empty())
+    }
+}
+
 /// Calls `row` with line number and fields for every row after the header at `header_line`, until it returns false.
-pub(super) fn for_each_row(
-    text: &str,
-    header_line: usize,
-    mut row: impl FnMut(usize, &StringRecord) -> bool,
-) {
+pub(super) fn for_each_row(text: &str, header_line: usize, mut row: impl FnMut(usize, Fields<'_>) -> bool) {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
-        .trim(csv::Trim::All)
         .from_reader(from_line(text, header_line + 1).as_bytes());
     let mut record = StringRecord::new();
     while let Ok(true) = reader.read_record(&mut record) {
         let line = record.position().map_or(0, |p| p.line() as usize) + header_line;
-        if record.iter().any(|f| !f.is_empty()) && !row(line, &record) {
+        let fields = Fields(&record);
+        if fields.any() && !row(line, fields) {
             break;
         }
     }

@@ -52,7 +52,7 @@ pub(super) fn read(source: &str, text: &str, header_line: usize) -> Result<Draft
     let anchor = Anchor { intervals: -1.0, seconds: 0.0 };
     let mut draft = Draft::new(source, Layout::Tmy3, site, anchor, &columns);
     table::for_each_row(text, header_line, |line, row| {
-        let (date, time) = (row.get(date).unwrap_or(""), row.get(time).unwrap_or(""));
+        let (date, time) = (row.get(date), row.get(time));
         draft.push(line, table::us_stamp(date, time).ok_or_else(|| format!("{date} {time}")), row, &columns);
         true
     });

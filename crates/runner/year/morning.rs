@@ -8,6 +8,7 @@ use thermal_network::{Plant, Scratch, State};
 
 use super::{Cursor, Recorder, Setting, Span};
 use crate::draws::clock::DAY_S;
+use crate::job::quantity::size::GPM_M3_S;
 use crate::record::{Morning, Week};
 
 /// Six o'clock, standard time, in s after midnight.
@@ -15,13 +16,11 @@ const SIX_S: u32 = 6 * 3600;
 
 const WEEK: u32 = Week::DAYS;
 
-const GALLON_M3: f64 = 0.003_785_411_784;
-
 /// Flow of the tap in m3/s: 3 gal/min, the draw of the US first-hour test (10 CFR 430 subpart B appendix E).
-const TAP_M3_S: f64 = 3.0 * GALLON_M3 / 60.0;
+const TAP_M3_S: f64 = 3.0 * GPM_M3_S;
 
 /// A shower: 2 gal/min for 8 minutes, and 2 minutes until the next (common practice).
-const SHOWER_M3_S: f64 = 2.0 * GALLON_M3 / 60.0;
+const SHOWER_M3_S: f64 = 2.0 * GPM_M3_S;
 const SHOWER_S: u32 = 480;
 const PAUSE_S: u32 = 120;
 

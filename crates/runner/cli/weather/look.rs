@@ -4,11 +4,11 @@ use std::fmt::Write as _;
 
 use super::super::{Failure, out};
 use super::{Look, numbers};
+use crate::job::quantity::size::FOOT_M;
 use crate::picture::{self, Units, WeatherMonths, grouped};
 use crate::weather::summary::{self, Climate, WeatherSummary};
 use crate::weather::{self, Layout, Site, WeatherYear, calendar};
 
-const FOOT_M: f64 = 0.3048;
 const MILE_PER_HOUR_M_S: f64 = 0.447_04;
 
 pub(super) fn on_plane(year: &WeatherYear, plane: &str, albedo: f64) -> Result<(), Failure> {

@@ -3,10 +3,11 @@
 use super::section::Section;
 use crate::job::PastBills;
 use crate::job::quantity::Kind;
+use crate::job::quantity::size::BTU_J;
 use crate::problem::{Problem, Severity};
 
-/// 100,000 Btu of 1055.06 J (NIST Special Publication 811).
-const THERM_KWH: f64 = 29.307_1;
+/// 100,000 Btu.
+const THERM_KWH: f64 = 1e5 * BTU_J / 3.6e6;
 
 pub(super) fn read(root: &Section<'_>) -> Option<PastBills> {
     let section = root.section("bills");

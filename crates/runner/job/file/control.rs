@@ -12,6 +12,7 @@ use super::section::Section;
 use super::tank::{Tank, height};
 use crate::job::Permission;
 use crate::job::quantity::Kind;
+use crate::job::quantity::size::{GPM_M3_S, SQUARE_FOOT_M2};
 use crate::problem::{Problem, Severity};
 
 /// The controller with its standing power.
@@ -169,7 +170,7 @@ fn doubt_flow(section: &Section<'_>, key: &'static str, flow: PumpFlow, area_m2:
                 .help("write a flow like \"1.5 gal/min\""),
         );
     } else if !(0.001..=0.1).contains(&per_area_kg_s_m2) && !per_area_kg_s_m2.is_nan() {
-        let gpm_ft2 = per_area_kg_s_m2 / 1000.0 / (0.003_785_411_784 / 60.0) * 0.3048 * 0.3048;
+        let gpm_ft2 = per_area_kg_s_m2 / 1000.0 / GPM_M3_S * SQUARE_FOOT_M2;
         let problem = Problem::new(
             Severity::Warning,
             format!("the flow is {} gpm per ft2 of collector", crate::job::quantity::rounded(gpm_ft2)),

@@ -3,6 +3,7 @@
 
 use super::COMMON;
 use super::section::Section;
+use crate::job::quantity::size::GALLON_M3;
 use crate::job::quantity::{Fault, Kind, parse, rounded};
 use crate::problem::{Problem, Severity};
 use crate::rating::heater_label::{DrawPattern, Factor, HeaterKind, HeaterLabel, least_by_law};
@@ -10,7 +11,6 @@ use crate::rating::store_class::{StoreClass, conductance_w_k};
 
 /// Ages count from this year, so that a job means the same whenever it is read.
 const THIS_YEAR: u32 = 2026;
-const GALLON_M3: f64 = 0.003_785_411_784;
 
 /// What a heater's label comes to.
 pub(super) struct Label {

@@ -7,6 +7,7 @@ use thermal_network::spec::{FittingSpec, Surroundings, TankSpec};
 
 use super::label;
 use super::section::Section;
+use crate::job::quantity::size::{FOOT_M, GALLON_M3, INCH_M};
 use crate::job::quantity::{Fault, Kind, parse, rounded};
 use crate::job::{Room, Rooms};
 use crate::problem::{Problem, Severity};
@@ -31,7 +32,7 @@ pub(super) fn height(section: &Section<'_>, key: &'static str, tank_m: f64, defa
             format!("`{key}` is outside the tank: {} % of its height", rounded(share * 100.0)),
         )
         .label("not in the tank")
-        .help(format!("heights count from the bottom: 0 to 100 %, or 0 to {} ft", rounded(tank_m / 0.3048)));
+        .help(format!("heights count from the bottom: 0 to 100 %, or 0 to {} ft", rounded(tank_m / FOOT_M)));
         section.report(key, problem);
         return f64::NAN;
     }
@@ -157,8 +158,8 @@ pub(super) fn untrapped(section: &Section<'_>, hot_outlet_frac: f64) -> Vec<Fitt
 }
 
 /// Heights of the water that are possible, in m: 3 in and 30 ft.
-const LEAST_HEIGHT_M: f64 = 3.0 * 0.0254;
-const MOST_HEIGHT_M: f64 = 30.0 * 0.3048;
+const LEAST_HEIGHT_M: f64 = 3.0 * INCH_M;
+const MOST_HEIGHT_M: f64 = 30.0 * FOOT_M;
 
 /// Height of the water: given, from the diameter, or from the usual slenderness.
 pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
@@ -168,7 +169,7 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
     if let (Some(height), Some(diameter)) = (height, diameter) {
         let cylinder = PI / 4.0 * diameter * diameter * height;
         if (cylinder / volume_m3 - 1.0).abs() > 0.15 {
-            let gallons = |m3: f64| rounded(m3 / 0.003_785_411_784);
+            let gallons = |m3: f64| rounded(m3 / GALLON_M3);
             let problem = Problem::new(
                 Severity::Warning,
                 format!(
@@ -188,7 +189,7 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
             let height = volume_m3 / (PI / 4.0 * diameter * diameter);
             if !(LEAST_HEIGHT_M..=MOST_HEIGHT_M).contains(&height) && !height.is_nan() {
                 let message =
-                    format!("a tank of this diameter would be {} ft high", rounded(height / 0.3048));
+                    format!("a tank of this diameter would be {} ft high", rounded(height / FOOT_M));
                 let problem = Problem::new(Severity::Error, message).label("not possible");
                 section.report("diameter", problem.help("possible: 3 in to 30 ft; give the inner diameter"));
             }
@@ -198,7 +199,7 @@ pub(super) fn water_height(section: &Section<'_>, volume_m3: f64) -> f64 {
             // 2.5 diameters high: V = pi/4 (H/2.5)^2 H.
             let height = libm::cbrt(volume_m3 * 4.0 * 2.5 * 2.5 / PI);
             let words =
-                format!("{} ft ({} m), 2.5 times its diameter", rounded(height / 0.3048), rounded(height));
+                format!("{} ft ({} m), 2.5 times its diameter", rounded(height / FOOT_M), rounded(height));
             section.note(
                 "height",
                 words,

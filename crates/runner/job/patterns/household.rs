@@ -1,6 +1,6 @@
 //! What a household draws: volume of a day from people or bedrooms, its hours, and what the water is for.
 
-use super::GALLON_M3;
+use crate::job::quantity::size::{GALLON_M3, GPM_M3_S};
 use crate::job::{DrawKind, Purpose};
 
 /// Shares of the 24 hours of a day: the household profile tied to ASHRAE Standard 90.2 (from memory; the fractions add to
@@ -95,7 +95,7 @@ pub fn kinds(bedrooms: f64, use_c: f64) -> Vec<DrawKind> {
             share_frac: end_use.day_gal(bedrooms, use_c) / day_gal,
             mean_m3: end_use.draw_gal * equal * GALLON_M3,
             spread_frac: end_use.spread_frac,
-            flow_m3_s: end_use.flow_gpm * equal * GALLON_M3 / 60.0,
+            flow_m3_s: end_use.flow_gpm * equal * GPM_M3_S,
             use_c,
         }
     };

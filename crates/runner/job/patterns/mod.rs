@@ -6,8 +6,6 @@ pub mod us;
 
 use super::{Event, Purpose};
 
-const GALLON_M3: f64 = 0.003_785_411_784;
-
 /// A day of draws fixed by law.
 #[derive(Clone, Debug)]
 pub struct DayPattern {

@@ -3,8 +3,9 @@
 //! Source: 10 CFR 430 Subpart B Appendix E, section 5.5, Tables III.1 to III.4. The single draws are from memory; each table
 //! adds up to the total of its pattern, which the unit test checks. Flows of 1, 1.7 and 3 gal/min, delivery at 125 F.
 
-use super::{DayPattern, GALLON_M3, Origin, day_event};
+use super::{DayPattern, Origin, day_event};
 use crate::job::Purpose;
+use crate::job::quantity::size::{GALLON_M3, GPM_M3_S};
 
 /// Delivery temperature of the test, in words.
 pub const DELIVERY: &str = "125 F";
@@ -53,7 +54,7 @@ pub(super) fn patterns(use_c: f64) -> impl Iterator<Item = DayPattern> {
     PATTERNS.iter().map(move |(name, printed_gal, draws)| {
         let event = |&(minute, gallons, gpm): &(u32, f64, f64)| {
             let purpose = if gpm > 1.0 { Purpose::Shower } else { Purpose::Sink };
-            day_event(minute * 60, gallons * GALLON_M3, gpm * GALLON_M3 / 60.0, use_c, purpose)
+            day_event(minute * 60, gallons * GALLON_M3, gpm * GPM_M3_S, use_c, purpose)
         };
         DayPattern {
             name,

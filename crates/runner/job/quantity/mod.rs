@@ -5,6 +5,7 @@
 
 mod number;
 mod parse;
+pub(crate) mod size;
 mod units;
 pub mod when;
 pub mod words;

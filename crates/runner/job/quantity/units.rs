@@ -1,13 +1,13 @@
 //! The unit words and the kinds, each declared once. Compound units such as `Btu/(h ft2 F)` are put together from them.
-//!
-//! Sizes are exact by definition: inch 25.4 mm and pound 0.453 592 37 kg (international yard and pound agreement 1959);
-//! US gallon 231 in3; Btu of the International Table, 1055.055 852 62 J, from 1 Btu/(lb F) = 4186.8 J/(kg K) (Fifth
-//! International Conference on the Properties of Steam, 1956); the therm is 100 000 of them; standard gravity 9.806 65 m/s2 (CGPM 1901) in the psi.
 
 use std::collections::HashMap;
 use std::f64::consts::PI;
 use std::sync::LazyLock;
 
+use super::size::{
+    BTU_H_F_W_K, BTU_J, FOOT_M, GALLON_M3, GPM_M3_S, INCH_M, POUND_KG, PSI_PA, R_VALUE_W_M2_K, RANKINE_K,
+    SQUARE_FOOT_M2,
+};
 use super::{About, Kind};
 
 /// Exponents of m, kg, s, K, rad and money.
@@ -27,15 +27,8 @@ const POWER: Dimension = [2, 1, -3, 0, 0, 0];
 const PRESSURE: Dimension = [-1, 1, -2, 0, 0, 0];
 pub(super) const MONEY: Dimension = [0, 0, 0, 0, 0, 1];
 
-const INCH: f64 = 0.0254;
-const FOOT: f64 = 12.0 * INCH;
-const GALLON: f64 = 231.0 * INCH * INCH * INCH;
-const POUND: f64 = 0.453_592_37;
 /// A pound has 7000 grains: 64.798 91 mg.
-const GRAIN: f64 = POUND / 7000.0;
-const BTU: f64 = 1_055.055_852_62;
-const PSI: f64 = POUND * 9.806_65 / (INCH * INCH);
-const RANKINE: f64 = 5.0 / 9.0;
+const GRAIN: f64 = POUND_KG / 7000.0;
 /// Every year has 365 days here, and a month is a twelfth of it.
 const YEAR: f64 = 365.0 * 86_400.0;
 
@@ -65,23 +58,23 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["m", "meter", "meters", "metre", "metres"], 1.0, METER),
     metric(&["cm", "centimeter", "centimeters"], 0.01, METER),
     metric(&["mm", "millimeter", "millimeters"], 0.001, METER),
-    us(&["in", "inch", "inches", "\""], INCH, METER),
-    us(&["ft", "foot", "feet", "'"], FOOT, METER),
-    us(&["sqft", "sf"], FOOT * FOOT, [2, 0, 0, 0, 0, 0]),
+    us(&["in", "inch", "inches", "\""], INCH_M, METER),
+    us(&["ft", "foot", "feet", "'"], FOOT_M, METER),
+    us(&["sqft", "sf"], SQUARE_FOOT_M2, [2, 0, 0, 0, 0, 0]),
     metric(&["l", "liter", "liters", "litre", "litres"], 0.001, VOLUME),
     metric(&["ml", "milliliter", "milliliters"], 1e-6, VOLUME),
-    us(&["gal", "gallon", "gallons", "gals"], GALLON, VOLUME),
-    us(&["cf"], FOOT * FOOT * FOOT, VOLUME),
-    us(&["ccf"], 100.0 * FOOT * FOOT * FOOT, VOLUME),
-    us(&["gpm"], GALLON / 60.0, VOLUME_FLOW),
-    us(&["gph"], GALLON / 3600.0, VOLUME_FLOW),
+    us(&["gal", "gallon", "gallons", "gals"], GALLON_M3, VOLUME),
+    us(&["cf"], FOOT_M * SQUARE_FOOT_M2, VOLUME),
+    us(&["ccf"], 100.0 * FOOT_M * SQUARE_FOOT_M2, VOLUME),
+    us(&["gpm"], GPM_M3_S, VOLUME_FLOW),
+    us(&["gph"], GALLON_M3 / 3600.0, VOLUME_FLOW),
     metric(&["lpm"], 0.001 / 60.0, VOLUME_FLOW),
     metric(&["kg", "kilogram", "kilograms"], 1.0, MASS),
     metric(&["g", "gram", "grams"], 0.001, MASS),
     metric(&["mg", "milligram", "milligrams"], 1e-6, MASS),
-    us(&["lb", "lbs", "pound", "pounds"], POUND, MASS),
+    us(&["lb", "lbs", "pound", "pounds"], POUND_KG, MASS),
     us(&["grain", "grains"], GRAIN, MASS),
-    us(&["gpg"], GRAIN / GALLON, HARDNESS),
+    us(&["gpg"], GRAIN / GALLON_M3, HARDNESS),
     // Parts per million of water by mass, which the trade takes for mg/L.
     metric(&["ppm"], 1e-3, HARDNESS),
     metric(&["s", "sec", "second", "seconds"], 1.0, SECOND),
@@ -92,24 +85,24 @@ pub(super) const UNITS: &[Unit] = &[
     metric(&["year", "years", "yr"], YEAR, SECOND),
     metric(&["k", "kelvin", "kelvins"], 1.0, KELVIN),
     metric(&["c", "celsius", "degc"], 1.0, KELVIN),
-    us(&["f", "fahrenheit", "degf"], RANKINE, KELVIN),
+    us(&["f", "fahrenheit", "degf"], RANKINE_K, KELVIN),
     metric(&["j", "joule", "joules"], 1.0, ENERGY),
     metric(&["kj"], 1e3, ENERGY),
     metric(&["mj"], 1e6, ENERGY),
     metric(&["wh"], 3600.0, ENERGY),
     metric(&["kwh"], 3.6e6, ENERGY),
-    us(&["btu", "btus"], BTU, ENERGY),
-    us(&["kbtu"], 1e3 * BTU, ENERGY),
-    us(&["mmbtu"], 1e6 * BTU, ENERGY),
-    us(&["therm", "therms"], 1e5 * BTU, ENERGY),
+    us(&["btu", "btus"], BTU_J, ENERGY),
+    us(&["kbtu"], 1e3 * BTU_J, ENERGY),
+    us(&["mmbtu"], 1e6 * BTU_J, ENERGY),
+    us(&["therm", "therms"], 1e5 * BTU_J, ENERGY),
     metric(&["mwh"], 3.6e9, ENERGY),
     metric(&["w", "watt", "watts"], 1.0, POWER),
     metric(&["kw", "kilowatt", "kilowatts"], 1e3, POWER),
-    us(&["btuh"], BTU / 3600.0, POWER),
+    us(&["btuh"], BTU_J / 3600.0, POWER),
     metric(&["pa", "pascal"], 1.0, PRESSURE),
     metric(&["kpa"], 1e3, PRESSURE),
     metric(&["bar"], 1e5, PRESSURE),
-    us(&["psi", "psig"], PSI, PRESSURE),
+    us(&["psi", "psig"], PSI_PA, PRESSURE),
     metric(&["deg", "degree", "degrees"], PI / 180.0, RADIAN),
     metric(&["rad", "radian", "radians"], 1.0, RADIAN),
     metric(&["$"], 1.0, MONEY),
@@ -185,22 +178,21 @@ impl Kind {
     pub(super) fn about(self) -> About {
         let of =
             |name, dimension, si, metric, us, example| About { name, dimension, si, metric, us, example };
-        let conductance = BTU / 3600.0 / RANKINE;
         match self {
             Self::Number => of("a plain number", NONE, "", ("", 1.0), ("", 1.0), "0.72"),
             Self::Count => of("a whole number", NONE, "", ("", 1.0), ("", 1.0), "4"),
             Self::Share => of("a share", NONE, "", ("%", 0.01), ("%", 0.01), "40 %"),
-            Self::Length => of("a length", METER, "m", ("m", 1.0), ("ft", FOOT), "12 ft"),
+            Self::Length => of("a length", METER, "m", ("m", 1.0), ("ft", FOOT_M), "12 ft"),
             Self::Area => {
-                of("an area", [2, 0, 0, 0, 0, 0], "m2", ("m2", 1.0), ("ft2", FOOT * FOOT), "32 ft2")
+                of("an area", [2, 0, 0, 0, 0, 0], "m2", ("m2", 1.0), ("ft2", SQUARE_FOOT_M2), "32 ft2")
             }
-            Self::Volume => of("a volume", VOLUME, "m3", ("L", 0.001), ("gal", GALLON), "80 gal"),
+            Self::Volume => of("a volume", VOLUME, "m3", ("L", 0.001), ("gal", GALLON_M3), "80 gal"),
             Self::VolumeFlow => of(
                 "a flow",
                 VOLUME_FLOW,
                 "m3/s",
                 ("L/min", 0.001 / 60.0),
-                ("gal/min", GALLON / 60.0),
+                ("gal/min", GPM_M3_S),
                 "1.5 gal/min",
             ),
             Self::MassFlow => of(
@@ -208,7 +200,7 @@ impl Kind {
                 [0, 1, -1, 0, 0, 0],
                 "kg/s",
                 ("kg/s", 1.0),
-                ("lb/h", POUND / 3600.0),
+                ("lb/h", POUND_KG / 3600.0),
                 "0.07 kg/s",
             ),
             Self::VolumeFlowPerArea => of(
@@ -216,7 +208,7 @@ impl Kind {
                 [1, 0, -1, 0, 0, 0],
                 "m3/(s m2)",
                 ("L/(min m2)", 0.001 / 60.0),
-                ("gal/(min ft2)", GALLON / 60.0 / (FOOT * FOOT)),
+                ("gal/(min ft2)", GPM_M3_S / SQUARE_FOOT_M2),
                 "0.025 gpm/ft2",
             ),
             Self::MassFlowPerArea => of(
@@ -224,21 +216,21 @@ impl Kind {
                 [-2, 1, -1, 0, 0, 0],
                 "kg/(s m2)",
                 ("kg/(s m2)", 1.0),
-                ("lb/(h ft2)", POUND / 3600.0 / (FOOT * FOOT)),
+                ("lb/(h ft2)", POUND_KG / 3600.0 / SQUARE_FOOT_M2),
                 "0.015 kg/(s m2)",
             ),
-            Self::Level => of("a temperature", KELVIN, "C", ("C", 1.0), ("F", RANKINE), "120 F"),
+            Self::Level => of("a temperature", KELVIN, "C", ("C", 1.0), ("F", RANKINE_K), "120 F"),
             Self::Difference => {
-                of("a temperature difference", KELVIN, "K", ("K", 1.0), ("F", RANKINE), "18 F")
+                of("a temperature difference", KELVIN, "K", ("K", 1.0), ("F", RANKINE_K), "18 F")
             }
-            Self::Power => of("a power", POWER, "W", ("W", 1.0), ("Btu/h", BTU / 3600.0), "4500 W"),
-            Self::Pressure => of("a pressure", PRESSURE, "Pa", ("bar", 1e5), ("psi", PSI), "20 psi"),
+            Self::Power => of("a power", POWER, "W", ("W", 1.0), ("Btu/h", BTU_J / 3600.0), "4500 W"),
+            Self::Pressure => of("a pressure", PRESSURE, "Pa", ("bar", 1e5), ("psi", PSI_PA), "20 psi"),
             Self::Loss => of(
                 "a loss per area",
                 [0, 1, -3, -1, 0, 0],
                 "W/(m2 K)",
                 ("W/(m2 K)", 1.0),
-                ("Btu/(h ft2 F)", conductance / (FOOT * FOOT)),
+                ("Btu/(h ft2 F)", R_VALUE_W_M2_K),
                 "3.8 W/m2K",
             ),
             Self::Resistance => of(
@@ -246,7 +238,7 @@ impl Kind {
                 [0, -1, 3, 1, 0, 0],
                 "m2 K/W",
                 ("m2 K/W", 1.0),
-                ("h ft2 F/Btu", FOOT * FOOT / conductance),
+                ("h ft2 F/Btu", 1.0 / R_VALUE_W_M2_K),
                 "R-16",
             ),
             Self::Conductance => of(
@@ -254,7 +246,7 @@ impl Kind {
                 [2, 1, -3, -1, 0, 0],
                 "W/K",
                 ("W/K", 1.0),
-                ("Btu/(h F)", conductance),
+                ("Btu/(h F)", BTU_H_F_W_K),
                 "400 W/K",
             ),
             Self::Conductivity => of(
@@ -262,7 +254,7 @@ impl Kind {
                 [1, 1, -3, -1, 0, 0],
                 "W/(m K)",
                 ("W/(m K)", 1.0),
-                ("Btu in/(h ft2 F)", conductance * INCH / (FOOT * FOOT)),
+                ("Btu in/(h ft2 F)", R_VALUE_W_M2_K * INCH_M),
                 "0.04 W/mK",
             ),
             Self::LossRise => of(
@@ -270,7 +262,7 @@ impl Kind {
                 [0, 1, -3, -2, 0, 0],
                 "W/(m2 K2)",
                 ("W/(m2 K2)", 1.0),
-                ("Btu/(h ft2 F2)", conductance / (FOOT * FOOT) / RANKINE),
+                ("Btu/(h ft2 F2)", R_VALUE_W_M2_K / RANKINE_K),
                 "0.013 W/m2K2",
             ),
             Self::FourthPowerLoss => {
@@ -293,7 +285,7 @@ impl Kind {
                 [0, 1, -2, -1, 0, 0],
                 "J/(m2 K)",
                 ("kJ/(m2 K)", 1e3),
-                ("Btu/(ft2 F)", BTU / RANKINE / (FOOT * FOOT)),
+                ("Btu/(ft2 F)", BTU_J / RANKINE_K / SQUARE_FOOT_M2),
                 "8 kJ/m2K",
             ),
             Self::CapacityPerLength => of(
@@ -301,7 +293,7 @@ impl Kind {
                 [1, 1, -2, -1, 0, 0],
                 "J/(m K)",
                 ("J/(m K)", 1.0),
-                ("Btu/(ft F)", BTU / RANKINE / FOOT),
+                ("Btu/(ft F)", BTU_J / RANKINE_K / FOOT_M),
                 "190 J/mK",
             ),
             Self::PerWind => of(
@@ -317,17 +309,17 @@ impl Kind {
                 of("an angle", RADIAN, "rad", unit, unit, "35 deg")
             }
             Self::Duration => of("a length of time", SECOND, "s", ("s", 1.0), ("min", 60.0), "2 min"),
-            Self::Energy => of("an energy", ENERGY, "J", ("kWh", 3.6e6), ("kBtu", 1e3 * BTU), "12.4 kWh"),
+            Self::Energy => of("an energy", ENERGY, "J", ("kWh", 3.6e6), ("kBtu", 1e3 * BTU_J), "12.4 kWh"),
             Self::Hardness => of(
                 "a hardness",
                 HARDNESS,
                 "kg/m3",
                 ("mg/L", 1e-3),
-                ("grains/gal", GRAIN / GALLON),
+                ("grains/gal", GRAIN / GALLON_M3),
                 "12 grains/gal",
             ),
             Self::HeatPerVolume => {
-                let (metric, us) = (("MJ/m3", 1e6), ("Btu/gal", BTU / GALLON));
+                let (metric, us) = (("MJ/m3", 1e6), ("Btu/gal", BTU_J / GALLON_M3));
                 of("a heating value", PRESSURE, "J/m3", metric, us, "38.3 MJ/m3")
             }
             Self::Money => {
@@ -340,16 +332,16 @@ impl Kind {
             }
             Self::MoneyPerEnergy => {
                 let dimension = [-2, -1, 2, 0, 0, 1];
-                let (metric, us) = (("a kWh", 1.0 / 3.6e6), ("a therm", 1e-5 / BTU));
+                let (metric, us) = (("a kWh", 1.0 / 3.6e6), ("a therm", 1e-5 / BTU_J));
                 of("a price of energy", dimension, "currency/J", metric, us, "$0.17/kWh")
             }
             Self::MoneyPerVolume => {
                 let dimension = [-3, 0, 0, 0, 0, 1];
-                let (metric, us) = (("a liter", 1e3), ("a gallon", 1.0 / GALLON));
+                let (metric, us) = (("a liter", 1e3), ("a gallon", 1.0 / GALLON_M3));
                 of("a price by volume", dimension, "currency/m3", metric, us, "$2.80/gal")
             }
             Self::MassPerEnergy => {
-                let (metric, us) = (("kg/kWh", 1.0 / 3.6e6), ("lb/MWh", POUND / 3.6e9));
+                let (metric, us) = (("kg/kWh", 1.0 / 3.6e6), ("lb/MWh", POUND_KG / 3.6e9));
                 of("a mass per energy", [-2, 0, 2, 0, 0, 0], "kg/J", metric, us, "0.4 kg/kWh")
             }
         }

@@ -3,6 +3,7 @@
 use thermal_network::spec::{ExchangerSpec, LoopKind};
 
 use super::{DrawnPlant, faint, note};
+use crate::job::quantity::size::FOOT_M;
 use crate::picture::canvas::{Canvas, Hand};
 use crate::picture::style::{At, WIDTH};
 use crate::picture::units::Units;
@@ -19,9 +20,6 @@ const COLD_BELOW: f64 = 66.0;
 const CONTROL_BELOW: f64 = 48.0;
 /// Lines of the controller.
 pub(super) const LINE: f64 = 14.0;
-
-/// One foot (NIST Handbook 44).
-const FOOT_M: f64 = 0.3048;
 
 /// A tank on the sheet.
 #[derive(Clone, Copy)]

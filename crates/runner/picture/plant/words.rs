@@ -6,15 +6,10 @@ use super::house::leaves_at_top;
 use super::labels::Label;
 use super::place::Frame;
 use super::{DrawnPlant, Field, TEXT, control, hand, note};
+use crate::job::quantity::size::{BTU_J, FOOT_M, INCH_M, SQUARE_FOOT_M2};
 use crate::picture::canvas::{Canvas, cut, text_width};
 use crate::picture::style::At;
 use crate::picture::units::{Units, grouped};
-
-/// Foot and inch (NIST Handbook 44).
-const FOOT_M: f64 = 0.3048;
-const INCH_M: f64 = 0.0254;
-/// W in Btu/h, International Table (NIST SP 811).
-const BTU_H_W: f64 = 0.293_071;
 
 pub(super) fn length(units: Units, m: f64) -> String {
     let (value, unit) = match units {
@@ -62,14 +57,14 @@ pub(super) fn power(w: f64) -> String {
 /// Power of something that burns.
 pub(super) fn fired(units: Units, w: f64) -> String {
     match units {
-        Units::Us => format!("{} Btu/h", grouped((w / BTU_H_W / 100.0).round() * 100.0, 0)),
+        Units::Us => format!("{} Btu/h", grouped((w * 3600.0 / BTU_J / 100.0).round() * 100.0, 0)),
         Units::Si => format!("{} kW", grouped(w / 1000.0, 1)),
     }
 }
 
 fn area(units: Units, m2: f64) -> String {
     match units {
-        Units::Us => format!("{} ft\u{b2}", grouped(m2 / (FOOT_M * FOOT_M), 0)),
+        Units::Us => format!("{} ft\u{b2}", grouped(m2 / SQUARE_FOOT_M2, 0)),
         Units::Si => format!("{} m\u{b2}", grouped(m2, 1)),
     }
 }

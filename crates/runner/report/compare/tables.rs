@@ -1,14 +1,12 @@
 //! The rows of a comparison: for the page and for a terminal alike.
 
 use super::CompareReport;
+use crate::job::quantity::size::SQUARE_FOOT_M2;
 use crate::money::MoneyFigure;
 use crate::picture::{MONTHS, Units, grouped, money};
 use crate::record::{Column, MorningFigure};
 use crate::study::Row;
 use crate::study::compare::{Layout, Measure, PARTS};
-
-/// Square foot by definition: 0.3048 m a side.
-const FOOT2_M2: f64 = 0.3048 * 0.3048;
 
 /// A row: what it is, each plant's value, and how much more the best has than the other of the verdict.
 #[derive(Clone, Debug)]
@@ -100,7 +98,7 @@ fn costs(report: &CompareReport<'_>) -> Vec<Line> {
         }
     });
     let (unit, size_m2) = match report.units {
-        Units::Us => ("ft\u{b2}", FOOT2_M2),
+        Units::Us => ("ft\u{b2}", SQUARE_FOOT_M2),
         Units::Si => ("m\u{b2}", 1.0),
     };
     let floor = number_line(

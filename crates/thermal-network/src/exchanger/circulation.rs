@@ -57,9 +57,10 @@ pub(crate) struct Passing {
     pub(crate) drawn: f64,
     /// How many of the lowest slices the draw keeps mixed.
     pub(crate) stirred: usize,
-    /// Slice at which cold water enters.
+    /// Slices at which cold water enters and hot water leaves.
     pub(crate) cold_slice: usize,
-    /// Its temperature in degC.
+    pub(crate) hot_slice: usize,
+    /// Temperature of the cold water in degC.
     pub(crate) cold_c: f64,
 }
 
@@ -143,20 +144,28 @@ impl Circulated {
         if self.from == self.to {
             return own_c;
         }
-        let stirred = passing.stirred;
-        let (own_c, beside_c, cold, slices) = if self.from < stirred {
+        let Passing { moved, drawn, stirred, cold_slice, hot_slice, cold_c } = *passing;
+        // Up past the slice, against a stream that goes round to above it, beside one that comes up to it.
+        let against = |drawn: f64| (moved - drawn).max(0.0);
+        let (own_c, slices, [beside, beside_c], [drawn, drawn_c]) = if self.from < stirred {
             let mixed_c = mean_c(&slices_c[..stirred]);
             let beside_c = if self.to < stirred { mixed_c } else { slices_c[stirred] };
-            (mixed_c, beside_c, passing.drawn, stirred as f64)
+            (mixed_c, stirred as f64, [against(drawn), beside_c], [drawn, cold_c])
         } else {
-            let beside_c = slices_c[if self.to > self.from { self.from + 1 } else { self.from - 1 }];
-            // Where cold water enters at the very slice, it takes the place of what would come from beside.
-            let cold = if self.from == passing.cold_slice { passing.drawn } else { 0.0 };
-            (own_c, beside_c, cold, 1.0)
+            let below_c = slices_c[self.from.saturating_sub(1)];
+            let enters = (cold_slice..=hot_slice).contains(&self.from);
+            let drawn = if enters { drawn } else { 0.0 };
+            let drawn_c = if self.from == cold_slice { cold_c } else { below_c };
+            let beside = if self.to < self.from {
+                [moved, below_c]
+            } else {
+                let passes = if self.from < hot_slice { drawn } else { 0.0 };
+                [against(passes), slices_c[self.from + 1]]
+            };
+            (own_c, 1.0, beside, [drawn, drawn_c])
         };
-        let beside = (passing.moved - cold).max(0.0);
-        let entering_c = (beside * beside_c + cold * passing.cold_c) / (beside + cold);
-        own_c + (1.0 - mean_share((beside + cold) / slices)) * (entering_c - own_c)
+        let entering_c = (beside * beside_c + drawn * drawn_c) / (beside + drawn);
+        own_c + (1.0 - mean_share((beside + drawn) / slices)) * (entering_c - own_c)
     }
 
     /// The loop's map for tank water taken at `taken_c`.
@@ -182,7 +191,8 @@ mod tests {
     fn a_stirred_zone_is_taken_as_one() {
         let open = Circulated { from: 0, to: 7, pump_w: 0.0, plate: None };
         let slices_c = [30.0, 40.0, 50.0, 50.0, 60.0, 60.0, 60.0, 60.0];
-        let mut passing = Passing { moved: 0.5, drawn: 0.2, stirred: 0, cold_slice: 0, cold_c: 10.0 };
+        let mut passing =
+            Passing { moved: 0.5, drawn: 0.2, stirred: 0, cold_slice: 0, hot_slice: 7, cold_c: 10.0 };
         // By hand: of half a slice 0.2 come in at 10 degC and 0.3 at 40, mean 28. The mean over the step of `e^(-x)` up to 0.5 is
         // (1 - e^-0.5)/0.5 = 0.786939, and 30 + 0.213061 (28 - 30) = 29.573877.
         approx::assert_abs_diff_eq!(open.taken_c(&slices_c, &passing), 29.573_877, epsilon = 1e-6);
@@ -194,5 +204,22 @@ mod tests {
         // = 41.720322.
         let low = Circulated { to: 2, ..open };
         approx::assert_abs_diff_eq!(low.taken_c(&slices_c, &passing), 41.720_322, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn a_draw_past_the_slice_is_taken_too() {
+        let slices_c = [20.0, 30.0, 40.0, 50.0];
+        let passing =
+            Passing { moved: 0.3, drawn: 0.2, stirred: 0, cold_slice: 0, hot_slice: 3, cold_c: 10.0 };
+        // By hand: both come up from below at 30 degC, half a slice, and 40 + 0.213061 (30 - 40) = 37.869387.
+        let backwards = Circulated { from: 2, to: 0, pump_w: 0.0, plate: None };
+        approx::assert_abs_diff_eq!(backwards.taken_c(&slices_c, &passing), 37.869_387, epsilon = 1e-6);
+        // Against the stream the draw brings 0.2 at 20 degC and leaves 0.1 of it at 40, mean 26.6667. The mean of `e^(-x)` up to 0.3 is
+        // 0.863939, and 30 + 0.136061 (26.6667 - 30) = 29.546464.
+        let forwards = Circulated { from: 1, to: 3, ..backwards };
+        approx::assert_abs_diff_eq!(forwards.taken_c(&slices_c, &passing), 29.546_464, epsilon = 1e-6);
+        // Drawn at the slice itself nothing goes on against the stream: 0.2 at 20 degC and 0.3 at 40, mean 32.
+        let outlet = Passing { hot_slice: 1, ..passing };
+        approx::assert_abs_diff_eq!(forwards.taken_c(&slices_c, &outlet), 30.426_123, epsilon = 1e-6);
     }
 }

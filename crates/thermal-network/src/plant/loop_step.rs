@@ -217,6 +217,7 @@ impl Plant {
                     drawn: drawn_w_k * volumes,
                     stirred,
                     cold_slice: tank.cold_slice,
+                    hot_slice: tank.hot_slice,
                     cold_c: c.cold_water_c,
                 };
                 let taken_c = circulated.taken_c(slices_c, &passing);

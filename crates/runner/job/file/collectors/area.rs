@@ -1,11 +1,10 @@
 //! The reference area of one collector: gross, aperture or absorber, as the coefficients need it.
 
 use super::super::section::Section;
+use crate::job::quantity::size::SQUARE_FOOT_M2;
 use crate::job::quantity::words::Panels;
 use crate::job::quantity::{Kind, rounded};
 use crate::problem::{Problem, Severity};
-
-const SQUARE_FOOT_M2: f64 = 0.3048 * 0.3048;
 
 /// Area to which the coefficients refer.
 #[derive(Clone, Copy, PartialEq)]

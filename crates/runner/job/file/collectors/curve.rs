@@ -3,7 +3,7 @@
 use thermal_network::fluid::Fluid;
 
 use super::super::section::Section;
-use crate::job::check::R_VALUE_W_M2_K;
+use crate::job::quantity::size::R_VALUE_W_M2_K;
 use crate::job::quantity::words::loop_fluid;
 use crate::job::quantity::{Kind, Quantity, rounded};
 use crate::problem::{Problem, Severity};

@@ -1,8 +1,9 @@
 //! A day's volume over the hours, evenly or in draws by chance.
 
 use super::super::section::Section;
-use super::{GALLON_M3, events, in_words};
+use super::{events, in_words};
 use crate::job::patterns::household;
+use crate::job::quantity::size::GALLON_M3;
 use crate::job::quantity::{Kind, rounded};
 use crate::job::{DrawKind, Pattern, RandomDraws};
 use crate::problem::{Problem, Severity};

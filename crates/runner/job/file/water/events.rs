@@ -1,8 +1,8 @@
 //! Single draws at times of the clock: fixed by law, or listed as `[[hot_water.draw]]`.
 
 use super::super::section::Section;
-use super::GALLON_M3;
 use crate::job::patterns::{DayPattern, Origin};
+use crate::job::quantity::size::GPM_M3_S;
 use crate::job::quantity::{Kind, Quantity, rounded, when};
 use crate::job::{Event, Pattern, Purpose};
 use crate::problem::{Problem, Severity};
@@ -32,7 +32,7 @@ pub(super) fn amount(
         (Some(volume), None, Some(flow)) => Amount::Known(volume / flow, flow, false),
         (None, Some(duration), Some(flow)) => Amount::Known(duration, flow, false),
         (Some(volume), None, None) => {
-            let flow = if purpose == Purpose::Sink { 1.0 } else { 2.0 } * GALLON_M3 / 60.0;
+            let flow = if purpose == Purpose::Sink { 1.0 } else { 2.0 } * GPM_M3_S;
             Amount::Known(volume / flow, flow, true)
         }
         (Some(_), Some(_), Some(_)) => Amount::TooMuch,
@@ -127,7 +127,7 @@ fn event(draw: &Section<'_>, use_c: f64) -> Event {
     let (duration_s, flow_m3_s) = match amount(si(volume), si(duration), si(flow), purpose) {
         Amount::Known(duration_s, flow_m3_s, assumed) => {
             if assumed {
-                let words = format!("{} gal/min", rounded(flow_m3_s * 60.0 / GALLON_M3));
+                let words = format!("{} gal/min", rounded(flow_m3_s / GPM_M3_S));
                 draw.note("flow", words, Some((flow_m3_s, "m3/s")), Some(USUAL_FLOW));
             }
             (duration_s, flow_m3_s)

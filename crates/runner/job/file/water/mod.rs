@@ -17,8 +17,6 @@ use crate::job::patterns::{self, DayPattern, Origin, us};
 use crate::job::quantity::Kind;
 use crate::problem::{Problem, Severity};
 
-const GALLON_M3: f64 = 0.003_785_411_784;
-
 /// How a job says what is drawn.
 #[derive(Clone, Copy, PartialEq)]
 enum Way {
