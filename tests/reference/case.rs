@@ -330,9 +330,7 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             inlet: match coil.inlet.as_deref() {
                 None | Some("top") => CoilInlet::Top,
                 Some("bottom") => CoilInlet::Bottom,
-                Some(other) => {
-                    return Err(format!("coil inlet \"{other}\": expected top or bottom"));
-                }
+                Some(other) => return Err(format!("coil inlet \"{other}\": expected top or bottom")),
             },
             tube: None,
         },
@@ -348,9 +346,7 @@ fn solar_loop(case: &Case, store: &Store) -> Result<LoopSpec, String> {
             draw_from_frac: need(coil.draw_from, "draw_from")?,
             return_to_frac: need(coil.return_to, "return_to")?,
         },
-        other => {
-            return Err(format!("coil kind \"{other}\": expected wrap, coil, plate or none"));
-        }
+        other => return Err(format!("coil kind \"{other}\": expected wrap, coil, plate or none")),
     };
     let c = &case.controller;
     Ok(LoopSpec {
@@ -432,9 +428,7 @@ fn tank(store: &Store, index: usize) -> Result<TankSpec, String> {
         interlock: match store.interlock.as_deref() {
             None | Some("none" | "") => false,
             Some("upper first") => true,
-            Some(other) => {
-                return Err(format!("interlock \"{other}\": expected \"upper first\" or none"));
-            }
+            Some(other) => return Err(format!("interlock \"{other}\": expected \"upper first\" or none")),
         },
     })
 }
