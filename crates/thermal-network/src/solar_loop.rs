@@ -209,6 +209,11 @@ impl SolarLoop {
         self
     }
 
+    /// A pump drives it.
+    pub(crate) fn pumped(&self) -> bool {
+        self.pump_frac > 0.0
+    }
+
     /// The loop turned end to end, where it may run so.
     pub(crate) fn mirror(&self) -> Option<&Self> {
         match &self.kind {

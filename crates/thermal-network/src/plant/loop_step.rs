@@ -110,7 +110,8 @@ impl Plant {
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
                 // Half of the heat of a draw's step waits until the draw has passed: second order.
-                let now_s = if c.draw.flow_m3_s > 0.0 { 0.5 * seconds } else { seconds };
+                let halves = c.draw.flow_m3_s > 0.0 && solar.pumped();
+                let now_s = if halves { 0.5 * seconds } else { seconds };
                 let given_j = coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, inlet_c, now_s);
                 scratch.coil_due = (now_s < seconds).then_some(CoilDue { inlet_c, seconds: seconds - now_s });
                 let heat_j = given_j * seconds / now_s;

@@ -95,7 +95,7 @@ impl Plant {
         if let Some(plumbing) = &self.plumbing {
             self.turn_bypass(plumbing, state, c);
         }
-        self.read_thermostats(state, c, seconds, flows);
+        self.read_thermostats(state, c, seconds, !heats, flows);
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
@@ -335,9 +335,16 @@ impl Plant {
         }
     }
 
-    /// Thermostats read the tanks at the end of a step and decide. An element heats from the moment at which its thermostat fell to
-    /// calling: a strong draw takes much of a tank before the step is over.
-    fn read_thermostats(&self, state: &mut State, c: &Conditions, seconds: f64, flows: &mut Flows) {
+    /// Thermostats read the tanks at the end of a step and decide. Where all `rested` until then, an element heats from the
+    /// moment at which its thermostat fell to calling: a strong draw takes much of a tank before the step is over.
+    fn read_thermostats(
+        &self,
+        state: &mut State,
+        c: &Conditions,
+        seconds: f64,
+        rested: bool,
+        flows: &mut Flows,
+    ) {
         let mut index = 0;
         for (i, tank) in self.tanks.iter().enumerate() {
             let slices_c = &mut state.nodes_c[self.tank_nodes(i)];
@@ -350,10 +357,12 @@ impl Plant {
                 memory.reading_c = element.sensor.follow_c(memory.reading_c, true_c, room_c, seconds);
                 element.decide(memory);
                 let called = memory.calls && c.elements_allowed >> index & 1 == 1;
-                if called && !before.calls && !waits && element.is_electric() {
+                if rested && called && !before.calls && !waits && element.is_electric() {
                     let most_j = element.power_w * element.called_for(&before, memory) * seconds;
                     flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
                     settle(slices_c);
+                    // What it gave at once does not go on so.
+                    state.warming_draw_m3_s = None;
                 }
                 waits |= tank.interlock && called;
                 index += 1;
