@@ -109,11 +109,11 @@ impl Passage {
         }
     }
 
-    /// Shares of the heat that comes in: what each slice lacks to the temperature at which its water and theirs mix.
+    /// Shares of the heat that comes in: what each slice lacks to the temperature at which its water and theirs mix. Water that comes
+    /// back colder warms nothing above: the slice it comes to takes it.
     fn share_heat(&mut self, slices_c: &[f64], circulation: &Circulation) {
         let Circulation { from, to, moved, rise_k } = *circulation;
         let brought_k = moved * (slices_c[from] + rise_k - slices_c[to]);
-        self.shares[..slices_c.len()].fill(0.0);
         let mut sum_k = slices_c[to] + brought_k;
         let mut size = 1.0;
         let mut end = to + 1;
@@ -122,14 +122,21 @@ impl Passage {
             size += 1.0;
             end += 1;
         }
-        if end == to + 1 {
+        self.shares[..slices_c.len()].fill(0.0);
+        let mixed_c = sum_k / size;
+        let mut lacking_k = 0.0;
+        for (lack_k, slice_c) in self.shares[to..end].iter_mut().zip(&slices_c[to..end]) {
+            // Of slices that loss has left out of order some are warmer already.
+            *lack_k = (mixed_c - slice_c).max(0.0);
+            lacking_k += *lack_k;
+        }
+        if brought_k <= 0.0 || lacking_k <= 0.0 {
+            self.shares[to..end].fill(0.0);
             self.shares[to] = 1.0;
             return;
         }
-        let (mixed_c, per_brought) = (sum_k / size, 1.0 / brought_k);
-        for (share, slice_c) in self.shares[to..end].iter_mut().zip(&slices_c[to..end]) {
-            *share = (mixed_c - slice_c) * per_brought;
-        }
+        let per_lacking = 1.0 / lacking_k;
+        self.shares[to..end].iter_mut().for_each(|share| *share *= per_lacking);
     }
 
     /// Rate of change of the slices at `v`, in K a pass.
@@ -153,5 +160,39 @@ impl Passage {
 fn add(slices_c: &mut [f64], term: &[f64], factor: f64) {
     for (slice_c, term_k) in slices_c.iter_mut().zip(term) {
         *slice_c += factor * term_k;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const NO_DRAW: DrawPass = DrawPass { cold: 0, hot: 3, cold_c: 10.0, moved: 0.0 };
+
+    /// By hand: 0.1 slice volumes, 20 K warmer than the lowest slice, come to the second of four slices at 40 degC, and as much goes down.
+    /// The three that share the heat follow `60 - 20 exp(-x/3)` after x slice volumes, 40.6557 degC at the end (the lowest warms by
+    /// 0.03 K, which adds 0.0006); what goes down is as warm as they are on the mean of the pass, 0.33 K over the lowest.
+    #[test]
+    fn what_rises_shares_its_heat_before_it_flows_on() {
+        let mut slices_c = [40.0; 4];
+        let stream = Circulation { from: 0, to: 1, moved: 0.1, rise_k: 20.0 };
+        let mut passage = Passage::new(4);
+        passage.draw_and_circulate(&mut slices_c, &NO_DRAW, &stream);
+        approx::assert_abs_diff_eq!(slices_c.iter().sum::<f64>(), 162.0, epsilon = 1e-12);
+        approx::assert_abs_diff_eq!(slices_c[2], 40.6557, epsilon = 1e-3);
+        approx::assert_abs_diff_eq!(slices_c[3], slices_c[2], epsilon = 1e-12);
+        approx::assert_abs_diff_eq!(slices_c[0], 40.0 + 0.1 * 0.33, epsilon = 2e-3);
+    }
+
+    /// Slices that are not in order, and a return that brings hardly anything: no share of the heat leaves 0 to 1.
+    #[test]
+    fn shares_stay_shares() {
+        for rise_k in [-5.0, 0.0, 1e-9, 0.3, 40.0] {
+            let slices_c = [30.0, 50.0, 40.0, 49.9, 60.0];
+            let mut passage = Passage::new(5);
+            passage.share_heat(&slices_c, &Circulation { from: 1, to: 1, moved: 0.2, rise_k });
+            assert!(passage.shares.iter().all(|share| (0.0..=1.0).contains(share)), "{:?}", passage.shares);
+            approx::assert_abs_diff_eq!(passage.shares.iter().sum::<f64>(), 1.0, epsilon = 1e-12);
+        }
     }
 }
