@@ -14,7 +14,7 @@ use crate::tank::circulation::{Circulation, Passage};
 
 /// A step of a steady run is at most so many times as long as the one before it, whose warming is carried on: what little of it was
 /// not the coil's would be blown up.
-const MOST_LONGER: f64 = 3.0;
+const MOST_LONGER: f64 = 5.0;
 
 /// Most a coil's heat is expected to change from one step of a steady run to the next, as a share.
 const MOST_CHANGE: f64 = 0.2;

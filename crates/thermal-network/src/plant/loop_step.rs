@@ -109,8 +109,10 @@ impl Plant {
         }
         match &solar.exchanger {
             Exchanger::Coil(coil) => {
-                // Half of the heat of a draw's step waits until the draw has passed: second order.
-                let halves = c.draw.flow_m3_s > 0.0 && solar.pumped();
+                // Half of the heat of a draw's step waits until the draw has passed: second order. What a cold loop takes does not
+                // wait: it would be taken from the water that has come in.
+                let heats = map.slope * inlet_c + map.base_c < inlet_c;
+                let halves = heats && c.draw.flow_m3_s > 0.0 && solar.pumped();
                 let now_s = if halves { 0.5 * seconds } else { seconds };
                 let given_j = coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, inlet_c, now_s);
                 scratch.coil_due = (now_s < seconds).then_some(CoilDue { inlet_c, seconds: seconds - now_s });

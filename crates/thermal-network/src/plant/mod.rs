@@ -34,6 +34,8 @@ pub struct Plant {
     /// Pipe work between tanks and taps, where there is any.
     plumbing: Option<Plumbing>,
     flow_heater: Option<FlowHeater>,
+    /// True if the first tank has an element no higher than the coil's top: it heats the coil's slices.
+    heats_coil: bool,
     /// True if a tank has a burner, which acts on its tank all the time.
     has_burner: bool,
     /// First node of each tank, and the end of the last.
@@ -45,6 +47,14 @@ pub struct Plant {
     longest_stand_s: u32,
     /// Smallest slice of any tank, in m3.
     least_slice_m3: f64,
+}
+
+/// Slices of the first tank that a loop's coil touches.
+fn coil_slices(solar: Option<&SolarLoop>) -> Range<usize> {
+    match solar.map(|solar| &solar.exchanger) {
+        Some(Exchanger::Coil(coil)) => coil.slices(),
+        _ => 0..0,
+    }
 }
 
 impl Plant {
@@ -79,11 +89,14 @@ impl Plant {
         let least_slice_m3 = slices_m3.fold(f64::INFINITY, f64::min);
         let plumbing = Plumbing::new(spec, &tanks);
         let numerics = spec.numerics;
+        let coil_end = coil_slices(solar.as_ref()).end;
+        let heats_coil = tanks[0].elements.iter().any(|element| element.slice < coil_end);
         Ok(Self {
             solar,
             tanks,
             plumbing,
             flow_heater,
+            heats_coil,
             has_burner,
             tank_starts,
             first_cells,
@@ -162,12 +175,9 @@ impl Plant {
         self.tank_starts[tank]..self.tank_starts[tank + 1]
     }
 
-    /// Slices of the first tank that a coil touches.
+    /// Slices of the first tank that the coil touches.
     fn coil_slices(&self) -> Range<usize> {
-        match self.solar.as_ref().map(|solar| &solar.exchanger) {
-            Some(Exchanger::Coil(coil)) => coil.slices(),
-            _ => 0..0,
-        }
+        coil_slices(self.solar.as_ref())
     }
 
     /// Heat capacity of what supply and return pipe hold at rest, in J/K.

@@ -96,6 +96,10 @@ impl Plant {
             self.turn_bypass(plumbing, state, c);
         }
         self.read_thermostats(state, c, seconds, !heats, flows);
+        // What an element gives the coil's slices does not go on as the coil's own warming does.
+        if self.heats_coil && (heats || state.elements.iter().any(|element| element.calls)) {
+            state.warming_draw_m3_s = None;
+        }
         let slices_c = &state.nodes_c[self.tank_nodes(0)];
         let top_c = slices_c[slices_c.len() - 1];
         flows.hottest_tank_c = flows.hottest_tank_c.max(top_c);
@@ -361,8 +365,6 @@ impl Plant {
                     let most_j = element.power_w * element.called_for(&before, memory) * seconds;
                     flows.element_j[i] += element.heat(memory, slices_c, tank.slice_j_k, room_c, most_j);
                     settle(slices_c);
-                    // What it gave at once does not go on so.
-                    state.warming_draw_m3_s = None;
                 }
                 waits |= tank.interlock && called;
                 index += 1;
