@@ -1,5 +1,5 @@
-//! A step of all tanks, the loop's heat being in already. Order, as heat travels: loss and conduction; draw and circulation;
-//! elements; buoyancy.
+//! A step of all tanks, the loop's heat being in already (of a draw's step half of what a coil gives). Order, as heat travels: loss and
+//! conduction; draw and circulation, half of the elements' heat on either side of a draw; buoyancy.
 
 use super::Plant;
 use crate::backup::flow_through::Wanted;
@@ -15,8 +15,8 @@ use crate::tank::mean_c;
 use crate::tank::mixing::settle;
 use crate::valve;
 
-/// Longest time by which loss and conduction go ahead of what else happens to a tank, in s. Three times that left 90 hours of a year
-/// above a limit where an explicit program has 62 and this 73.
+/// Longest time by which loss and conduction go ahead of what else happens to a tank, in s. At 900 s there were 90 hours of a year
+/// above a limit where an explicit program has 62, at 300 s 73.
 const STAND_AHEAD_S: u32 = 120;
 
 /// Behind a flow-through heater that just reaches the tap temperature, rounding must not count as a shortfall, in K.
