@@ -176,7 +176,6 @@ pub(super) fn mark(standing: Standing) -> &'static str {
     }
 }
 
-/// Rules as a table.
 /// Value and rule for a reader of these units; a rule that was turned into SI has the figure of its source behind it.
 fn words(finding: &Finding, units: Units) -> [&str; 2] {
     match (&finding.metric, units) {
@@ -185,6 +184,7 @@ fn words(finding: &Finding, units: Units) -> [&str; 2] {
     }
 }
 
+/// Rules as a table.
 pub(super) fn table(label: &str, findings: &[Finding], units: Units) -> Markup {
     wide(
         label,

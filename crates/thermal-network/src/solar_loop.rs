@@ -150,7 +150,8 @@ impl SolarLoop {
             fuller,
             fluid: spec.fluid,
             pump: spec.pump,
-            // Circulated tank water answers at once and passes every swing on; a coil damps them.
+            // Circulated tank water answers at once and passes every swing on, and so does a tank that overturns above its coil; a coil
+            // that leaves the tank in order damps them.
             loop_step_s: match &exchanger {
                 Exchanger::Coil(coil) if !coil.overturns => loop_step_s,
                 Exchanger::Coil(_) | Exchanger::Circulated(_) => 0.25 * loop_step_s,

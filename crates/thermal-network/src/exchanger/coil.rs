@@ -61,6 +61,7 @@ pub(crate) struct CoilFlow {
 pub(crate) struct CoilDue {
     /// Mean temperature at its inlet.
     pub(crate) inlet_c: f64,
+    /// Time of the step for which it has not given any.
     pub(crate) seconds: f64,
 }
 

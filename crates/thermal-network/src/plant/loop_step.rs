@@ -115,8 +115,8 @@ impl Plant {
                 let halves = heats && c.draw.flow_m3_s > 0.0 && solar.pumped();
                 let now_s = if halves { 0.5 * seconds } else { seconds };
                 let given_j = coil.give(&scratch.loop_run.coil, slices_c, tank.slice_j_k, inlet_c, now_s);
-                scratch.coil_due = (now_s < seconds).then_some(CoilDue { inlet_c, seconds: seconds - now_s });
-                let heat_j = given_j * seconds / now_s;
+                scratch.coil_due = halves.then_some(CoilDue { inlet_c, seconds: now_s });
+                let heat_j = if halves { 2.0 * given_j } else { given_j };
                 flows.heat_into_tank_j += heat_j;
                 state.remember_coil(c, heat_j / seconds, seconds);
             }

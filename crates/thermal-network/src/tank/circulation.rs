@@ -113,7 +113,12 @@ impl Passage {
     /// back colder warms nothing above: the slice it comes to takes it.
     fn share_heat(&mut self, slices_c: &[f64], circulation: &Circulation) {
         let Circulation { from, to, moved, rise_k } = *circulation;
+        self.shares[..slices_c.len()].fill(0.0);
+        self.shares[to] = 1.0;
         let brought_k = moved * (slices_c[from] + rise_k - slices_c[to]);
+        if brought_k <= 0.0 {
+            return;
+        }
         let mut sum_k = slices_c[to] + brought_k;
         let mut size = 1.0;
         let mut end = to + 1;
@@ -122,21 +127,16 @@ impl Passage {
             size += 1.0;
             end += 1;
         }
-        self.shares[..slices_c.len()].fill(0.0);
         let mixed_c = sum_k / size;
-        let mut lacking_k = 0.0;
-        for (lack_k, slice_c) in self.shares[to..end].iter_mut().zip(&slices_c[to..end]) {
-            // Of slices that loss has left out of order some are warmer already.
-            *lack_k = (mixed_c - slice_c).max(0.0);
-            lacking_k += *lack_k;
+        // Of slices that loss has left out of order some are warmer already.
+        let lack_k = |slice_c: &f64| (mixed_c - slice_c).max(0.0);
+        let lacking_k: f64 = slices_c[to..end].iter().map(lack_k).sum();
+        if lacking_k > 0.0 {
+            let per_lacking = 1.0 / lacking_k;
+            for (share, slice_c) in self.shares[to..end].iter_mut().zip(&slices_c[to..end]) {
+                *share = lack_k(slice_c) * per_lacking;
+            }
         }
-        if brought_k <= 0.0 || lacking_k <= 0.0 {
-            self.shares[to..end].fill(0.0);
-            self.shares[to] = 1.0;
-            return;
-        }
-        let per_lacking = 1.0 / lacking_k;
-        self.shares[to..end].iter_mut().for_each(|share| *share *= per_lacking);
     }
 
     /// Rate of change of the slices at `v`, in K a pass.
